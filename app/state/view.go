@@ -1,0 +1,164 @@
+// Package state is what the window shows and can do, free of any widget. A Bench owns one
+// View of plain values; intents are its methods, all called on the window's goroutine; those
+// who watch it are told after each change and draw. Long work runs aside and comes back
+// through a Post function that is given from outside.
+package state
+
+import (
+	"image"
+
+	"scantling/engine/deliver"
+	"scantling/engine/geom"
+	"scantling/engine/judge"
+	"scantling/engine/mesh"
+	"scantling/engine/ratio"
+	"scantling/engine/ways"
+	"scantling/formats"
+)
+
+// Post runs f on the window's goroutine, later and in order.
+type Post func(f func())
+
+// A View is all that the window shows: plain values, cheap to copy. Its slices are never
+// changed once shown; a change makes new ones.
+type View struct {
+	Title   string // the kit's title, for title block and window
+	Path    string // kit file; empty while it was never saved
+	Unsaved bool   // changes since the kit was opened or saved
+	Undo    string // name of the step that undo would take back; empty: nothing
+	Redo    string
+
+	Parts    []Part
+	Selected string // part id, or empty
+
+	Way     ways.Way    // the way in force, with all inputs
+	Result  ways.Result // what it gives
+	WayErr  error       // why it gives nothing; nil when Result.Factor is known
+	Offers  []Offer     // every way and what it would give, in the order of the panel
+	Typed   map[Input]string
+	Faults  map[Input]error // what is wrong with what is typed, by field
+	Field   ratio.Field     // trade whose ratios make the ladder
+	Fields  []ratio.Field
+	Ladder  []judge.Rung
+	Bed     judge.Bed
+	KitBox  geom.Box  // the assembled ticked kit in kit axes, mm as drawn
+	PartsUp geom.Axis // kit axes: which one points up
+
+	Sheet Sheet
+	Jobs  []Job // running jobs, for the status line
+
+	Copies *CopyPlan         // what saving would do, while the save panel is open; nil otherwise
+	Saved  []deliver.Outcome // outcomes of the last save; nil before the first
+	Notice error             // the last thing that went wrong outside any part or field; nil: nothing
+}
+
+// A Part is a row of the parts list.
+type Part struct {
+	ID       string // unique in the kit, stable across undo
+	File     string // full path
+	Index    int    // which of the file's bodies
+	Name     string
+	Format   string
+	Encoding string
+	Quantity int
+	Ticked   bool
+	State    PartState
+	Err      error          // when State is Failed
+	Notes    []formats.Note // of its file
+	Measured mesh.Part      // when State is Measured; file units
+	Topology *mesh.Topology // nil until known
+	Bytes    int64
+
+	Drawn  geom.Vec // size as drawn, mm, kit axes
+	Print  geom.Vec // size at the factor, mm, kit axes; zero without a factor
+	Box    geom.Box // as drawn, mm, kit axes
+	Fits   bool     // at the factor, on the bed; meaningless without a bed
+	Excess geom.Vec // mm too long along each axis of the bed as it lies
+
+	// Silhouettes by Side, shaded grey pictures of the part seen square on; nil until known.
+	// Alpha is 0 outside the part; a picture spans exactly the part's Box seen from there.
+	Silhouettes [3]*image.NRGBA
+}
+
+// A PartState is how far a part has come.
+type PartState uint8
+
+// The states of a part.
+const (
+	Waiting PartState = iota
+	Reading
+	Measured
+	Failed
+)
+
+// An Input is a field of the factor panel.
+type Input string
+
+// The fields that can be typed in.
+const (
+	InNative    Input = "native"
+	InTarget    Input = "target"
+	InReal      Input = "real"
+	InLength    Input = "length"
+	InFactor    Input = "factor"
+	InBedX      Input = "bed-x"
+	InBedY      Input = "bed-y"
+	InBedZ      Input = "bed-z"
+	InBedMargin Input = "bed-margin"
+)
+
+// An Offer is what a way would give.
+type Offer struct {
+	Kind   ways.Kind
+	Result ways.Result
+	Err    error // why it gives nothing
+}
+
+// A Side is where the sheet looks from.
+type Side uint8
+
+// The sides. Front looks along +y with z up, Side along -x, Top down.
+const (
+	Front Side = iota
+	FromSide
+	Top
+)
+
+// A Sheet is how the drawing is shown.
+type Sheet struct {
+	Side   Side
+	InRow  bool    // parts in a row instead of assembled
+	Fit    bool    // zoom follows the kit
+	Zoom   float64 // device-independent pixels per print millimetre, when not Fit
+	PanX   float64 // print mm at the middle of the sheet, when not Fit
+	PanY   float64
+	Inches bool // rulers and dimensions in inches and feet
+	Bed    bool // outline of the bed shown
+}
+
+// A Job is running work.
+type Job struct {
+	ID    string // "opening", "looking", "saving"
+	Part  string // what it is at, a file name
+	Done  int    // of All things
+	All   int
+	Share float64 // of the whole, 0 to 1
+}
+
+// A CopyPlan is what saving would do: shown before it is done.
+type CopyPlan struct {
+	Folder    string
+	Pattern   string
+	As        formats.Kind // empty: as the source
+	Overwrite bool
+	Names     []PlannedName
+	Err       error // why it cannot be done
+}
+
+// A PlannedName is one file that would be saved.
+type PlannedName struct {
+	Part   string // source file's name
+	Name   string
+	Exists bool // a file of that name lies there
+	Err    error
+}

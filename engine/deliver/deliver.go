@@ -1,0 +1,86 @@
+// Package deliver saves rescaled copies: it plans the names, refuses to overwrite, writes
+// each copy whole or not at all, reads it back, and tells what came of it. It is one of
+// the few rooms of the engine that touch the disk.
+package deliver
+
+import (
+	"context"
+	"io"
+
+	"scantling/engine/mesh"
+)
+
+// A Source is a model file seen from here: its parts, and a way to write it again larger
+// or smaller.
+type Source interface {
+	// Path is where the source lies.
+	Path() string
+	// Parts are its bodies, in file units.
+	Parts() []mesh.Part
+	// Extension is that of the copies it writes, with the dot: ".stl".
+	Extension() string
+	// Rescale writes a copy in which every length is multiplied by f and nothing else
+	// differs. The copy's main file is name; side files are created first. It asks ctx
+	// at least every 10 MB; report rises from 0 to 1, is called from the worker, and
+	// may be nil.
+	Rescale(ctx context.Context, to Sink, name string, f float64, report func(float64)) error
+}
+
+// A Sink makes the files of one copy. None of them exists under its name until the whole
+// copy is complete. Names are slash-separated, relative to the copy's folder, and stay
+// inside it.
+type Sink interface {
+	// Create starts one file of the copy. Writes of a megabyte or so are best.
+	Create(name string) (io.WriteCloser, error)
+	// Carry brings a companion file along unchanged. One that already lies there with
+	// the same content is left as it is.
+	Carry(name, source string) error
+}
+
+// A Copy is one planned copy.
+type Copy struct {
+	Source Source
+	Name   string  // file name in the folder, extension included
+	Factor float64 // what every length is multiplied by
+	// PerUnit converts the source's file unit to that of the copy: 1 for the same
+	// format, 1000 from metres to millimetres.
+	PerUnit float64
+}
+
+// Open opens a saved copy again, to compare it. The program passes formats.Open in.
+type Open func(ctx context.Context, path string) (Source, error)
+
+// Options of a run.
+type Options struct {
+	Folder    string // made if it is not there
+	Overwrite bool   // existing files may be replaced in this run
+	Verify    Open   // reads each copy back; nil leaves that out
+}
+
+// Progress is told now and then, from the worker.
+type Progress struct {
+	Copy       int // index of the copy being written
+	Copies     int
+	Done, All  int64 // bytes of source read, in all
+	CopiesDone int
+}
+
+// An Outcome is what came of one copy.
+type Outcome struct {
+	Copy     Copy
+	Path     string   // full path of the saved copy; empty if it was not saved
+	Files    []string // all files of the copy that were written, full paths
+	Verified bool
+	// Worst is the largest relative difference between the copy's size and source ×
+	// factor, over parts and axes, when it was read back.
+	Worst float64
+	Err   error
+}
+
+// Run saves the copies, one after another. A copy that fails does not stop the others;
+// a cancelled ctx does, and leaves no half-written file. The outcomes are in the order of
+// the copies. The error is non-nil only when nothing could be begun (no folder, two copies
+// of one name, ctx).
+func Run(ctx context.Context, copies []Copy, o Options, report func(Progress)) ([]Outcome, error) {
+	panic("engine/deliver: Run is being written")
+}
