@@ -25,8 +25,8 @@ type View struct {
 	Title   string // the kit's title, for title block and window
 	Path    string // kit file; empty while it was never saved
 	Unsaved bool   // changes since the kit was opened or saved
-	Undo    string // name of the step that undo would take back; empty: nothing
-	Redo    string
+	Undo    Step   // what undo would take back; empty: nothing
+	Redo    Step
 
 	Parts    []Part
 	Selected string // part id, or empty
@@ -50,7 +50,53 @@ type View struct {
 	Copies *CopyPlan         // what saving would do, while the save panel is open; nil otherwise
 	Saved  []deliver.Outcome // outcomes of the last save; nil before the first
 	Notice error             // the last thing that went wrong outside any part or field; nil: nothing
+	Look   Look
 }
+
+// A Step names what one step of undo did. app/text has the words.
+type Step string
+
+// The steps.
+const (
+	StepOpen     Step = "open"
+	StepRemove   Step = "remove"
+	StepTick     Step = "tick"
+	StepQuantity Step = "quantity"
+	StepRename   Step = "rename"
+	StepType     Step = "type"
+	StepWay      Step = "way"
+	StepRung     Step = "rung"
+	StepField    Step = "field"
+	StepDrag     Step = "drag"
+	StepAlong    Step = "along"
+	StepPart     Step = "part"
+)
+
+// Steps lists every step.
+func Steps() []Step {
+	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
+		StepField, StepDrag, StepAlong, StepPart}
+}
+
+// A Look is how light the window is.
+type Look string
+
+// The looks.
+const (
+	AsSystem Look = ""
+	Light    Look = "light"
+	Dark     Look = "dark"
+)
+
+// A Purpose is what files are chosen for; each remembers its own folder.
+type Purpose string
+
+// The purposes.
+const (
+	ForModels Purpose = "models"
+	ForKits   Purpose = "kits"
+	ForCopies Purpose = "copies"
+)
 
 // A Part is a row of the parts list.
 type Part struct {
