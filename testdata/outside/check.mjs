@@ -1,0 +1,216 @@
+// Checks Scantling from outside: every copy it writes is read by three's loaders and
+// compared with source × factor; its measures are compared with three and manifold-3d;
+// every glTF copy must be as clean in gltf-validator as its source was.
+//
+//   node check.mjs --scant PROGRAM --demo FOLDER [--vectors FOLDER] [--keep FOLDER]
+//
+// Sources: the demo kit; the models of stl-models (closed and open ones; its deliberately
+// broken files are checked to give an answer or an error, never a crash); the scan mesh of
+// the package bunny; the project's own glTF vectors.
+import { execFile } from "node:child_process";
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { basename, dirname, extname, join } from "node:path";
+import { parseArgs, promisify } from "node:util";
+import validator from "gltf-validator";
+import { measure } from "./load.mjs";
+import { solid } from "./solid.mjs";
+
+const { values: args } = parseArgs({
+  options: { scant: { type: "string" }, demo: { type: "string" }, vectors: { type: "string" }, keep: { type: "string" } },
+});
+if (!args.scant || !args.demo) {
+  console.error("usage: node check.mjs --scant PROGRAM --demo FOLDER [--vectors FOLDER] [--keep FOLDER]");
+  process.exit(2);
+}
+
+const run = promisify(execFile);
+const work = args.keep ?? mkdtempSync(join(tmpdir(), "scantling-outside-"));
+mkdirSync(work, { recursive: true });
+
+let passed = 0;
+let failed = 0;
+const worst = new Map(); // largest relative difference by kind of check
+
+function check(what, ok, detail = "") {
+  if (ok) {
+    passed++;
+  } else {
+    failed++;
+    console.log(`FAIL ${what}: ${detail}`);
+  }
+}
+
+function close(kind, what, got, want, scale, tolerance) {
+  const off = Math.abs(got - want) / scale;
+  worst.set(kind, Math.max(worst.get(kind) ?? 0, off));
+  check(`${kind} ${what}`, off <= tolerance, `${got} for ${want}, off by ${off.toExponential(2)} of ${scale}`);
+}
+
+async function scant(...words) {
+  try {
+    const { stdout } = await run(args.scant, words, { maxBuffer: 1 << 28 });
+    return { code: 0, out: JSON.parse(stdout), err: "" };
+  } catch (e) {
+    if (typeof e.code !== "number") throw e;
+    return { code: e.code, out: e.stdout ? JSON.parse(e.stdout) : null, err: e.stderr };
+  }
+}
+
+// Sources.
+const require = createRequire(import.meta.url);
+const models = dirname(require.resolve("stl-models/package.json"));
+const own = join(work, "sources");
+mkdirSync(own, { recursive: true });
+
+const bunny = require("bunny");
+const scan = join(own, "scan.obj");
+writeFileSync(
+  scan,
+  bunny.positions.map((p) => `v ${p.join(" ")}\n`).join("") +
+    bunny.cells.map((c) => `f ${c.map((i) => i + 1).join(" ")}\n`).join(""),
+);
+
+const list = (dir, ...ends) =>
+  readdirSync(dir)
+    .filter((n) => ends.some((e) => n.toLowerCase().endsWith(e)))
+    .sort()
+    .map((n) => join(dir, n));
+const sources = [
+  ...list(args.demo, ".stl", ".obj", ".glb", ".gltf"),
+  ...list(join(models, "objects"), ".stl"),
+  ...list(join(models, "polytopes"), ".stl"),
+  scan,
+];
+check("sources", sources.length >= 20, `only ${sources.length} models found`);
+
+const three = new Map();
+async function known(path) {
+  if (!three.has(path)) three.set(path, await measure(path));
+  return three.get(path);
+}
+const largest = (m) => Math.max(...m.min.map(Math.abs), ...m.max.map(Math.abs), 1e-30);
+const span = (m) => Math.max(...m.max.map((x, i) => x - m.min[i]), 1e-30);
+
+// 1. What Scantling measures, against three and manifold-3d.
+const measured = await scant("measure", "--json", ...sources);
+check("measure", measured.code === 0, measured.err);
+const byFile = new Map();
+for (const p of measured.out?.parts ?? []) byFile.set(p.file, [...(byFile.get(p.file) ?? []), p]);
+for (const path of sources) {
+  const parts = byFile.get(path) ?? [];
+  check(`measured ${basename(path)}`, parts.length > 0 && parts.every((p) => !p.error), JSON.stringify(parts[0]?.error));
+  if (parts.length === 0) continue;
+  const m = await known(path);
+  const unit = m.unit;
+  const name = basename(path);
+  check(`triangles ${name}`, parts.reduce((n, p) => n + p.triangles, 0) === m.triangles, `three counts ${m.triangles}`);
+  for (let a = 0; a < 3; a++) {
+    close("measured box", `${name} min ${a}`, Math.min(...parts.map((p) => p.min[a])) * unit, m.min[a], largest(m), 2e-7);
+    close("measured box", `${name} max ${a}`, Math.max(...parts.map((p) => p.max[a])) * unit, m.max[a], largest(m), 2e-7);
+  }
+  const volume = parts.reduce((s, p) => s + p.volume, 0) * unit ** 3;
+  const area = parts.reduce((s, p) => s + p.area, 0) * unit ** 2;
+  close("measured area", name, area, m.area, Math.max(m.area, 1e-30), 2e-6);
+  if (parts.every((p) => p.closed)) close("measured volume", name, volume, m.volume, span(m) ** 3, 1e-6);
+  if (parts.length === 1) {
+    const s = solid(m.positions);
+    check(`closed ${name}`, s.closed === parts[0].closed, `manifold-3d says ${s.closed}, measured ${parts[0].closed}`);
+    if (s.closed) close("volume by manifold-3d", name, volume, s.volume, span(m) ** 3, 1e-5);
+  }
+}
+
+// 2. Every copy, in every format, against source × factor.
+const factors = ["0.2173913043478261", "25.4", "0.001"];
+const kinds = ["", "stl", "stl-ascii", "obj", "glb"];
+const gltfPairs = [];
+for (const factor of factors) {
+  for (const kind of kinds) {
+    if (kind && factor !== factors[0]) continue; // a change of format is tried at one factor
+    const groups = [sources.filter((p) => dirname(p) === args.demo), sources.filter((p) => dirname(p) !== args.demo)];
+    for (const [g, group] of groups.entries()) {
+      const out = join(work, `copies-${factor}-${kind || "same"}-${g}`);
+      rmSync(out, { recursive: true, force: true });
+      const words = ["rescale", "--factor", factor, "--out", out, "--verify", "--json"];
+      if (kind) words.push("--as", kind);
+      const r = await scant(...words, ...group);
+      check(`rescale ×${factor} ${kind}`, r.code === 0, r.err);
+      const f = Number(factor);
+      const seen = new Set();
+      for (const p of r.out?.parts ?? []) {
+        if (seen.has(p.file)) continue;
+        seen.add(p.file);
+        const name = `${basename(p.file)} ×${factor}${kind ? " as " + kind : ""}`;
+        check(`copy of ${name}`, !p.error && p.copy && existsSync(p.copy), p.error);
+        if (!p.copy || !existsSync(p.copy)) continue;
+        check(`verified ${name}`, p.verified === true, "not verified");
+        const a = await known(p.file);
+        const b = await measure(p.copy);
+        check(`triangles of ${name}`, a.triangles === b.triangles, `${b.triangles} for ${a.triangles}`);
+        for (let k = 0; k < 3; k++) {
+          close("copied box", `${name} min ${k}`, b.min[k], a.min[k] * f, largest(a) * f, 3e-7);
+          close("copied box", `${name} max ${k}`, b.max[k], a.max[k] * f, largest(a) * f, 3e-7);
+        }
+        close("copied volume", name, b.volume, a.volume * f ** 3, (largest(a) * f) ** 3, 2e-6);
+        if ([".glb", ".gltf"].includes(extname(p.copy))) {
+          gltfPairs.push([[".glb", ".gltf"].includes(extname(p.file)) ? p.file : null, p.copy]);
+        }
+      }
+      check(`copies ×${factor} ${kind}`, seen.size === group.length, `${seen.size} of ${group.length} files`);
+    }
+  }
+}
+
+// 3. The project's own glTF vectors: those that open must be copied as clean as they were.
+if (args.vectors && existsSync(args.vectors)) {
+  for (const path of list(args.vectors, ".gltf", ".glb")) {
+    const want = path + ".want";
+    const other = path.replace(/\.[^.]+$/, ".want");
+    const text = existsSync(want) ? readFileSync(want, "utf8") : existsSync(other) ? readFileSync(other, "utf8") : "";
+    if (!/^expect:\s*ok\b/m.test(text)) continue;
+    const out = join(work, "vectors", basename(path));
+    rmSync(out, { recursive: true, force: true });
+    const r = await scant("rescale", "--factor", "0.2173913043478261", "--out", out, "--json", path);
+    check(`vector ${basename(path)}`, r.code === 0 && r.out.parts[0]?.copy, r.err);
+    if (r.out?.parts?.[0]?.copy) gltfPairs.push([path, r.out.parts[0].copy]);
+  }
+}
+
+// 4. gltf-validator.
+async function issues(path) {
+  const report = await validator.validateBytes(new Uint8Array(readFileSync(path)), {
+    uri: basename(path),
+    maxIssues: 0,
+    externalResourceFunction: async (uri) => new Uint8Array(readFileSync(join(dirname(path), decodeURIComponent(uri)))),
+  });
+  const counts = new Map();
+  for (const m of report.issues.messages) {
+    if (m.severity <= 1) counts.set(m.code, (counts.get(m.code) ?? 0) + 1); // errors and warnings
+  }
+  return counts;
+}
+let clean = 0;
+for (const [source, copy] of gltfPairs) {
+  const before = source ? await issues(source) : new Map();
+  const after = await issues(copy);
+  const fresh = [...after].filter(([code, n]) => n > (before.get(code) ?? 0));
+  check(`gltf-validator ${basename(dirname(copy))}/${basename(copy)}`, fresh.length === 0, fresh.map(String).join("; "));
+  if (after.size === 0) clean++;
+}
+check("glTF copies", gltfPairs.length >= 20, `only ${gltfPairs.length} glTF copies were validated`);
+
+// 5. Deliberately broken files: an answer or an error for each, never a crash or a hang.
+for (const path of [...list(join(models, "broken"), ".stl"), ...list(join(models, "misc"), ".stl")]) {
+  const r = await scant("measure", "--json", path);
+  const part = r.out?.parts?.[0];
+  check(`broken ${basename(path)}`, (r.code === 0 && part && !part.error) || (r.code === 1 && part?.error && r.err.includes(basename(path))),
+    `exit ${r.code} ${r.err}`);
+}
+
+console.log("\nlargest relative differences");
+for (const [kind, off] of worst) console.log(`  ${kind.padEnd(24)} ${off.toExponential(2)}`);
+console.log(`  ${gltfPairs.length} glTF copies validated, ${clean} without any error or warning`);
+console.log(`outside: ${passed} passed, ${failed} failed`);
+if (!args.keep) rmSync(work, { recursive: true, force: true });
+process.exit(failed ? 1 : 0);
