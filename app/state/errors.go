@@ -1,0 +1,54 @@
+package state
+
+import (
+	"errors"
+	"fmt"
+)
+
+// What stands in the way of an intent. app/text has the words.
+var (
+	ErrWebLink     = errors.New("a link to the web, not a file")
+	ErrNoModels    = errors.New("no model files in the folder")
+	ErrTwoKits     = errors.New("more than one kit file")
+	ErrNoDemo      = errors.New("no demo kit")
+	ErrNoFactor    = errors.New("no factor")
+	ErrNoneTicked  = errors.New("no part is ticked")
+	ErrNoFolder    = errors.New("no folder chosen")
+	ErrPattern     = errors.New("the name pattern cannot be used")
+	ErrSameName    = errors.New("two copies would have the same name")
+	ErrTaken       = errors.New("a file of that name lies there")
+	ErrNoKitPath   = errors.New("the kit has not been saved before")
+	ErrFailedPart  = errors.New("the part could not be read")
+	ErrStillOpens  = errors.New("files are still being read")
+	ErrStillSaving = errors.New("copies are still being saved")
+	ErrQuantity    = errors.New("a quantity is from 1 to 9999")
+	ErrDifferent   = errors.New("the file is not the one that the kit was made with")
+	ErrNoSuchPart  = errors.New("the file has no such part")
+)
+
+// Errors lists every error of this package.
+func Errors() []error {
+	return []error{ErrWebLink, ErrNoModels, ErrTwoKits, ErrNoDemo, ErrNoFactor, ErrNoneTicked, ErrNoFolder,
+		ErrPattern, ErrSameName, ErrTaken, ErrNoKitPath, ErrFailedPart, ErrStillOpens, ErrStillSaving,
+		ErrQuantity, ErrDifferent, ErrNoSuchPart}
+}
+
+// A PathError is trouble with one path.
+type PathError struct {
+	Path string
+	Err  error
+}
+
+func (e *PathError) Error() string { return e.Path + ": " + e.Err.Error() }
+
+// Unwrap is the trouble.
+func (e *PathError) Unwrap() error { return e.Err }
+
+// A PanicError is a job that broke down through a mistake of the program. The window lives on.
+type PanicError struct {
+	Job   string
+	Value any
+	Stack []byte
+}
+
+func (e *PanicError) Error() string { return fmt.Sprintf("%s: %v\n%s", e.Job, e.Value, e.Stack) }

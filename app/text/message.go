@@ -1,0 +1,188 @@
+package text
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"path/filepath"
+	"strings"
+	"syscall"
+
+	"scantling/app/state"
+	"scantling/engine/ratio"
+	"scantling/engine/ways"
+	"scantling/formats"
+)
+
+// A Message is one trouble in a maker's words.
+type Message struct {
+	What   string // what is wrong, no capital and no full stop
+	Where  string // file and place; empty when it is about no file
+	Remedy string // what to do
+}
+
+// String is the message as one sentence: where, what, and what to do.
+func (m Message) String() string {
+	s := m.What
+	if m.Where != "" {
+		s = m.Where + ": " + s
+	}
+	if m.Remedy != "" {
+		s += "; " + m.Remedy
+	}
+	return capital(s, m.Where != "") + "."
+}
+
+// capital begins a sentence, unless it begins with a name.
+func capital(s string, name bool) string {
+	if name || s == "" {
+		return s
+	}
+	r := []rune(s)
+	return strings.ToUpper(string(r[:1])) + string(r[1:])
+}
+
+// Error puts any error into words: the most telling one that it wraps.
+func Error(err error) Message {
+	if err == nil {
+		return Message{}
+	}
+	var (
+		model   *formats.Error
+		typed   *ratio.ParseError
+		path    *state.PathError
+		file    *fs.PathError
+		broken  *state.PanicError
+		nowhere Message
+	)
+	switch {
+	case errors.As(err, &model):
+		return modelError(model)
+	case errors.As(err, &typed):
+		m := plainError(typed.Err)
+		m.What = "“" + typed.Typed + "” " + m.What
+		return m
+	case errors.As(err, &broken):
+		return Message{
+			What:   "a job broke down through a mistake of the program",
+			Remedy: "save your kit, start the program again, and report what you did",
+		}
+	case errors.As(err, &path):
+		m := Error(path.Err)
+		if m.Where == "" {
+			m.Where = path.Path
+		}
+		return m
+	case errors.As(err, &file):
+		m := plainError(err)
+		m.Where = file.Path
+		return m
+	}
+	if m := plainError(err); m != nowhere {
+		return m
+	}
+	return Message{What: err.Error(), Remedy: "try again, and report it if it happens again"}
+}
+
+// Fault puts what is wrong with a field into words, with an example of what it takes.
+func Fault(in state.Input, err error) Message {
+	m := Error(err)
+	if m.What != "" {
+		m.Remedy = "type " + Example(in)
+	}
+	return m
+}
+
+// Example is what a field takes.
+func Example(in state.Input) string {
+	switch in {
+	case state.InNative, state.InTarget:
+		return "a ratio such as 1:48, 1/72, 87.1 or H0"
+	case state.InReal:
+		return "a length such as 9.63 m or 31 ft 7 in"
+	case state.InLength:
+		return "a length such as 250 mm, 25 cm or 9 7/8 in"
+	case state.InFactor:
+		return "a factor such as 0.235, 23.5 % or 1/4"
+	default:
+		return "a length such as 220 mm or 8.5 in"
+	}
+}
+
+// plainError has the words for errors that carry nothing but themselves; it is empty for
+// one it does not know.
+func plainError(err error) Message {
+	for _, w := range words() {
+		if errors.Is(err, w.err) {
+			return Message{What: w.what, Remedy: w.remedy}
+		}
+	}
+	return Message{}
+}
+
+// worded is an error with its words.
+type worded struct {
+	err          error
+	what, remedy string
+}
+
+// words is every plain error, the more telling ones first.
+func words() []worded {
+	return []worded{
+		{context.Canceled, "cancelled", "start it again whenever you like"},
+		{context.DeadlineExceeded, "it took too long", "try again with fewer or smaller files"},
+
+		{ratio.ErrEmpty, "is empty", "type a value"},
+		{ratio.ErrNotANumber, "is not a number", "type figures, with a point or a comma for decimals"},
+		{ratio.ErrNotPositive, "is not more than zero", "type a value above zero"},
+		{ratio.ErrUnit, "has an unknown unit", "use mm, cm, m, µm, in, ft or yd"},
+		{ratio.ErrAbsurd, "is beyond any scale model", "look for a slipped decimal point or a wrong unit"},
+
+		{ways.ErrNeedNative, "the ratio at which the files were drawn is not known", "type the native ratio, or find the factor in another way"},
+		{ways.ErrNeedTarget, "the wanted ratio is not known", "type the target ratio or click a rung of the ladder"},
+		{ways.ErrNeedReal, "the real size of the subject is not known", "type how long the real thing is"},
+		{ways.ErrNeedLength, "the wanted length is not known", "type how long it must come out"},
+		{ways.ErrNeedFactor, "no factor is set", "type one or drag it"},
+		{ways.ErrNeedBed, "the size of the printer's bed is not known", "type its width, depth and height"},
+		{ways.ErrNoParts, "there is no ticked part to measure", "add parts or tick some"},
+		{ways.ErrNoPart, "the part that was to be measured is not among the ticked parts", "choose another part or the whole kit, or tick it"},
+		{ways.ErrNoExtent, "there is no extent along that axis", "choose another axis"},
+		{ways.ErrBedTaken, "the margins leave no room on the bed", "type a smaller margin or a larger bed"},
+		{ways.ErrAbsurd, "the factor would be beyond any use", "check the values for a slipped decimal point"},
+
+		{state.ErrWebLink, "this is a link to the web, and nothing is fetched from there", "download the file first, then drop it here"},
+		{state.ErrNoModels, "there is no STL, OBJ or glTF file in this folder", "choose another folder or the files themselves"},
+		{state.ErrTwoKits, "there is more than one kit file, and only one kit can be open", "open them one at a time"},
+		{state.ErrNoDemo, "this build carries no demo kit", "open files of your own"},
+		{state.ErrNoFactor, "there is no factor yet", "find one in the factor panel first"},
+		{state.ErrNoneTicked, "no part is ticked, so there is nothing to save", "tick the parts that you want"},
+		{state.ErrNoFolder, "no folder for the copies is chosen", "choose one"},
+		{state.ErrPattern, "this pattern makes no usable file name", "use letters, figures and the words in braces, and no slashes"},
+		{state.ErrSameName, "two copies would have the same name", "put {name} or {number} into the pattern"},
+		{state.ErrTaken, "a file of that name already lies there", "choose another folder or pattern, or allow replacing for this run"},
+		{state.ErrNoKitPath, "the kit has no file yet", "choose where to save it"},
+		{state.ErrFailedPart, "this part could not be read, so it cannot be saved", "untick it or remove it, or mend its file"},
+		{state.ErrStillOpens, "files are still being read", "wait a moment, or cancel the reading"},
+		{state.ErrStillSaving, "copies are still being saved", "wait until they are, or cancel the saving"},
+		{state.ErrQuantity, "a quantity is a whole number from 1 to 9999", "type such a number"},
+		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "check its size, or put the old file back"},
+		{state.ErrNoSuchPart, "the file no longer has this part", "remove the part and add the file again"},
+
+		{syscall.ENOSPC, "the disk is full", "free some room or choose another folder"},
+		{syscall.EROFS, "the folder can only be read, not written", "choose another folder"},
+		{syscall.ENAMETOOLONG, "the file name is too long", "use a shorter pattern"},
+		{syscall.ENOTDIR, "a part of this path is a file, not a folder", "choose another folder"},
+		{fs.ErrNotExist, "there is no such file or folder", "check whether it was moved or renamed"},
+		{fs.ErrPermission, "you are not allowed to read or write here", "choose another folder, or change the rights"},
+		{fs.ErrExist, "a file of that name is already there", "choose another name or folder"},
+		{fs.ErrInvalid, "the system cannot use this name", "choose another one"},
+	}
+}
+
+// base is the last part of a path, for a sentence.
+func base(path string) string {
+	if path == "" {
+		return ""
+	}
+	return filepath.Base(path)
+}
