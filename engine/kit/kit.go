@@ -1,0 +1,131 @@
+// Package kit has the document: the parts that must stay in proportion, how their one
+// factor was found, its file and its history.
+//
+// A Kit is a snapshot. Nothing changes one in place: the functions that change a kit give
+// a new one and share what stayed the same, so that any number of them can be kept for
+// undo and be read from several goroutines. Reading and saving a kit touches the disk,
+// nothing else here does.
+package kit
+
+import (
+	"encoding/json"
+	"fmt"
+	"hash/fnv"
+	"path/filepath"
+	"slices"
+
+	"scantling/engine/ratio"
+	"scantling/engine/ways"
+)
+
+// A Kit is a set of parts with one factor. It is a snapshot: its slices and maps are never
+// written to once it was made.
+type Kit struct {
+	Title string
+	Parts []Part
+	Way   ways.Way // the way in force, with all that was put in for it and the others
+	// Factor is what the way gave when the kit was saved, so that a kit whose files were
+	// changed in between can say so. The way finds the factor; this one only remembers.
+	Factor ratio.Factor
+	Field  ratio.Field // trade whose ratios make the ladder
+	Notes  string
+
+	// What newer or other programs wrote and this one does not know, kept as it is.
+	extra, wayExtra, bedExtra extras
+}
+
+// A Part is one printable body of a kit: a file, or one of the bodies in it.
+type Part struct {
+	ID       string // unique in the kit; With makes it
+	File     string // full path in memory; in the kit's file relative to it where that is possible
+	Index    int    // which of the file's bodies, from 0
+	Name     string
+	Digest   string // of the file's content when it was last read, "xxh64:" and 16 hex digits; may be empty
+	Ticked   bool   // counts for the factor and is saved
+	Quantity int    // how often it is printed, at least 1
+
+	extra extras
+}
+
+// extras are members of a JSON object that this version does not know, by key.
+type extras map[string]json.RawMessage
+
+// Part finds a part by its id; false when there is none.
+func (k Kit) Part(id string) (Part, bool) {
+	if i := k.index(id); i >= 0 {
+		return k.Parts[i], true
+	}
+	return Part{}, false
+}
+
+func (k Kit) index(id string) int {
+	return slices.IndexFunc(k.Parts, func(p Part) bool { return p.ID == id })
+}
+
+// newID makes an id for a body of a file. The same body has the same id whenever it is
+// added, so that undoing, adding and redoing never give one id to two bodies.
+func (k Kit) newID(file string, index int) string {
+	h := fnv.New32a()
+	fmt.Fprintf(h, "%s\x00%d", filepath.ToSlash(filepath.Clean(file)), index)
+	id := fmt.Sprintf("p%08x", h.Sum32())
+	for k.index(id) >= 0 {
+		id += "x"
+	}
+	return id
+}
+
+// With is k with parts added at the end. A part without an id is given one; one without a
+// quantity is printed once; one whose file and index are in the kit already is left out.
+func (k Kit) With(parts ...Part) Kit {
+	out := k
+	out.Parts = slices.Clone(k.Parts)
+	for _, p := range parts {
+		if slices.ContainsFunc(out.Parts, func(o Part) bool { return o.Index == p.Index && samePath(o.File, p.File) }) {
+			continue
+		}
+		if p.ID == "" || out.index(p.ID) >= 0 {
+			p.ID = out.newID(p.File, p.Index)
+		}
+		p.Quantity = max(1, p.Quantity)
+		out.Parts = append(out.Parts, p)
+	}
+	return out
+}
+
+func samePath(a, b string) bool { return filepath.Clean(a) == filepath.Clean(b) }
+
+// Without is k without the parts of those ids.
+func (k Kit) Without(ids ...string) Kit {
+	k.Parts = slices.DeleteFunc(slices.Clone(k.Parts), func(p Part) bool { return slices.Contains(ids, p.ID) })
+	return k
+}
+
+// WithPart is k with the part of that id changed by edit, which must keep the id. It is k
+// itself when there is no such part.
+func (k Kit) WithPart(id string, edit func(*Part)) Kit {
+	i := k.index(id)
+	if i < 0 {
+		return k
+	}
+	k.Parts = slices.Clone(k.Parts)
+	edit(&k.Parts[i])
+	k.Parts[i].ID = id
+	return k
+}
+
+// WithWay is k with another way, or other inputs for it.
+func (k Kit) WithWay(w ways.Way) Kit {
+	k.Way = w
+	return k
+}
+
+// Ticked are the parts that count.
+func (k Kit) Ticked() []Part {
+	var out []Part
+	for _, p := range k.Parts {
+		if p.Ticked {
+			out = append(out, p)
+		}
+	}
+	return out
+}
