@@ -19,7 +19,7 @@ type Topology struct {
 	Closed       bool
 }
 
-// ErrTooMany is what TopologyOf says of more triangles than it can number.
+// ErrTooMany refuses more triangles than can be numbered beside a mark.
 var ErrTooMany = errors.New("more than two thousand million triangles")
 
 // TopologyOf welds m and counts. Closed means: at least one triangle, and every edge is
