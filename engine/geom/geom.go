@@ -3,7 +3,10 @@
 // names the unit of what it passes.
 package geom
 
-import "math"
+import (
+	"errors"
+	"math"
+)
 
 // A Vec is a point or a direction: x, y, z.
 type Vec [3]float64
@@ -55,6 +58,39 @@ func (a Axis) String() string {
 		return "?"
 	}
 	return "xyz"[a : a+1]
+}
+
+// ErrAxis is what ParseAxis refuses with.
+var ErrAxis = errors.New("is not an axis: x, y or z")
+
+// ParseAxis reads "x", "y" or "z", in either case.
+func ParseAxis(name string) (Axis, error) {
+	switch name {
+	case "x", "X":
+		return X, nil
+	case "y", "Y":
+		return Y, nil
+	case "z", "Z":
+		return Z, nil
+	}
+	return X, ErrAxis
+}
+
+// MarshalText is String; the error is ErrAxis for what is none of the three.
+func (a Axis) MarshalText() ([]byte, error) {
+	if a > Z {
+		return nil, ErrAxis
+	}
+	return []byte(a.String()), nil
+}
+
+// UnmarshalText takes what ParseAxis takes.
+func (a *Axis) UnmarshalText(text []byte) error {
+	parsed, err := ParseAxis(string(text))
+	if err == nil {
+		*a = parsed
+	}
+	return err
 }
 
 // A Box is an axis-aligned box. The zero value is the single point at the origin;

@@ -20,6 +20,7 @@ var (
 	ErrNotANumber  = errors.New("is not a number")
 	ErrEmpty       = errors.New("is empty")
 	ErrUnit        = errors.New("has an unknown unit")
+	ErrNegative    = errors.New("must not be less than zero")
 )
 
 // Of is the exact ratio model:real.
@@ -48,6 +49,26 @@ func (a Ratio) Rat() *big.Rat {
 		return nil
 	}
 	return new(big.Rat).Set(a.r)
+}
+
+// Cmp is -1, 0 or +1 as a is a smaller scale than b, the same or a larger one. A ratio that
+// is not known comes before all others.
+func (a Ratio) Cmp(b Ratio) int { return compare(a.r, b.r) }
+
+// Equal reports whether both are exactly the same ratio, or both not known.
+func (a Ratio) Equal(b Ratio) bool { return a.Cmp(b) == 0 }
+
+// compare is Cmp for values that may be missing.
+func compare(a, b *big.Rat) int {
+	switch {
+	case a == nil && b == nil:
+		return 0
+	case a == nil:
+		return -1
+	case b == nil:
+		return 1
+	}
+	return a.Cmp(b)
 }
 
 // A Factor is what every length of a kit is multiplied by. It is exact where its inputs
@@ -90,6 +111,9 @@ func (f Factor) Rat() *big.Rat {
 	return new(big.Rat).Set(f.r)
 }
 
+// Equal reports whether both are exactly the same factor, or both none.
+func (f Factor) Equal(g Factor) bool { return compare(f.r, g.r) == 0 }
+
 // Target is native × f: the ratio of the copies.
 func (f Factor) Target(native Ratio) Ratio {
 	if f.r == nil || native.r == nil {
@@ -98,11 +122,18 @@ func (f Factor) Target(native Ratio) Ratio {
 	return Ratio{new(big.Rat).Mul(native.r, f.r)}
 }
 
-// A Length is an exact length. The zero value is no length at all (0 mm).
+// A Length is an exact length, zero or more. The zero value means "not given" and counts
+// as 0 mm; a length of 0 mm that was given is Known.
 type Length struct{ mm *big.Rat }
 
 // Millimetres makes a length of any rational number of millimetres.
 func Millimetres(r *big.Rat) Length { return Length{new(big.Rat).Set(r)} }
+
+// Known is false for the zero value.
+func (l Length) Known() bool { return l.mm != nil }
+
+// Equal reports whether both are exactly the same length, or both not given.
+func (l Length) Equal(m Length) bool { return compare(l.mm, m.mm) == 0 }
 
 // MM is the length in millimetres as a float64.
 func (l Length) MM() float64 {
@@ -121,25 +152,8 @@ func (l Length) Rat() *big.Rat {
 	return new(big.Rat).Set(l.mm)
 }
 
-// A Unit is a unit of length that makers use.
-type Unit string
-
-// The units, as they are written. FeetInches writes 5' 11 1/2".
-const (
-	Micrometre Unit = "µm"
-	Millimetre Unit = "mm"
-	Centimetre Unit = "cm"
-	Metre      Unit = "m"
-	Inch       Unit = "in"
-	Foot       Unit = "ft"
-	Yard       Unit = "yd"
-	FeetInches Unit = "ft-in"
-)
-
-// A Field is a trade whose ratios belong together.
-type Field string
-
-// A ParseError says what was typed and what is wrong with it; Err is one of the package's errors.
+// A ParseError says what was typed (its beginning, when it is long) and what is wrong with
+// it; Err is one of the package's errors.
 type ParseError struct {
 	Typed string
 	Err   error
@@ -149,18 +163,3 @@ func (e *ParseError) Error() string { return fmt.Sprintf("%q %v", e.Typed, e.Err
 
 // Unwrap is one of the package's errors.
 func (e *ParseError) Unwrap() error { return e.Err }
-
-// The remaining doors of this package, being written in parse.go, write.go and table.go:
-//
-//	func Parse(typed string) (Ratio, error)                     // 1:48, 1/48, 48, 3.5 mm = 1 ft, 1/4" = 1', H0, ...
-//	func ParseFactor(typed string) (Factor, error)              // 0.235, 23.5 %, ×0.235, 1/4
-//	func ParseLength(typed string, unit Unit) (Length, error)   // unit: what a bare number means
-//	func (a Ratio) String() string                              // ISO 5455: 1:48, 2:1, 1:87.1 (exact or at most 6 figures)
-//	func (a Ratio) Exact() string                               // reads back to the same ratio: 10:871 -> 1:87.1, 7:2134 ...
-//	func (f Factor) String() string; func (f Factor) Exact() string
-//	func (l Length) Exact() string
-//	MarshalText/UnmarshalText of Ratio, Factor, Length through Exact
-//	type Standard struct { Ratio Ratio; Name string; Field Field; Source string; Status Status }
-//	func Standards() []Standard                                 // the whole table
-//	func Fields() []Field; func Ladder(f Field) []Standard      // a field's rungs, largest first, one per ratio
-//	func Named(typed string) []Standard                         // every reading of a name such as "O"

@@ -22,6 +22,9 @@ const (
 	ByFactor Kind = "factor" // the factor itself
 )
 
+// Kinds are all ways, in the order in which they are shown.
+func Kinds() []Kind { return []Kind{ByRatio, ByReal, ByLength, ByBed, ByFactor} }
+
 // A Way is what the maker knows. Only the fields that its kind names are used; the others
 // keep what was typed before, so that switching back loses nothing.
 type Way struct {
@@ -74,6 +77,8 @@ var (
 	ErrNoExtent   = errors.New("no extent along that axis")
 	ErrBedTaken   = errors.New("the margins leave no room on the bed")
 	ErrAbsurd     = errors.New("the factor is beyond any use")
+	ErrZero       = errors.New("a length of zero gives no factor")
+	ErrNoKind     = errors.New("the way is not known")
 )
 
 // Least and Most bound a usable factor: beyond them float32 files lose their shape.
@@ -81,8 +86,3 @@ const (
 	Least = 1e-9
 	Most  = 1e9
 )
-
-// Find works out the factor. The error is one of the package's.
-func (w Way) Find(s Subject) (Result, error) {
-	panic("engine/ways: Find is being written")
-}
