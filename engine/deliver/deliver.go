@@ -28,12 +28,13 @@ type Source interface {
 
 // A Sink makes the files of one copy. None of them exists under its name until the whole
 // copy is complete. Names are slash-separated, relative to the copy's folder, and stay
-// inside it.
+// inside it. It serves one goroutine at a time.
 type Sink interface {
 	// Create starts one file of the copy. Writes of a megabyte or so are best.
 	Create(name string) (io.WriteCloser, error)
-	// Carry brings a companion file along unchanged. One that already lies there with
-	// the same content is left as it is.
+	// Carry brings a companion file along unchanged: source is its path, spelt from where
+	// Path is, and it must lie in the source's folder or below. One that already lies
+	// there with the same content is left as it is.
 	Carry(name, source string) error
 }
 
@@ -41,9 +42,10 @@ type Sink interface {
 type Copy struct {
 	Source Source
 	Name   string  // file name in the folder, extension included
-	Factor float64 // what every length is multiplied by
-	// PerUnit converts the source's file unit to that of the copy: 1 for the same
-	// format, 1000 from metres to millimetres.
+	Factor float64 // what every length is multiplied by; handed to Rescale as it is
+	// PerUnit is what the source itself converts by on top of that, from its file unit to
+	// that of the copy: 1 for the same format, 1000 from metres to millimetres. It is
+	// needed to verify the copy.
 	PerUnit float64
 }
 
@@ -69,18 +71,12 @@ type Progress struct {
 type Outcome struct {
 	Copy     Copy
 	Path     string   // full path of the saved copy; empty if it was not saved
-	Files    []string // all files of the copy that were written, full paths
-	Verified bool
+	Files    []string // all files of the copy that were written, full paths, the main file last
+	Verified bool     // it was read back and is what it should be
 	// Worst is the largest relative difference between the copy's size and source ×
 	// factor, over parts and axes, when it was read back.
 	Worst float64
-	Err   error
-}
-
-// Run saves the copies, one after another. A copy that fails does not stop the others;
-// a cancelled ctx does, and leaves no half-written file. The outcomes are in the order of
-// the copies. The error is non-nil only when nothing could be begun (no folder, two copies
-// of one name, ctx).
-func Run(ctx context.Context, copies []Copy, o Options, report func(Progress)) ([]Outcome, error) {
-	panic("engine/deliver: Run is being written")
+	// Err is why it was not saved, or, with Path set, why it could not be verified: a copy
+	// that fails its check stays, so that it can be looked at, and is reported.
+	Err error
 }

@@ -1,0 +1,237 @@
+package deliver
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"scantling/engine/ratio"
+)
+
+// maxName bounds a file name in bytes, extension included. Common file systems take 255
+// bytes or 255 UTF-16 units; the rest is left for what sync and backup programs append.
+const maxName = 200
+
+// A NameField is a field of a name pattern.
+type NameField string
+
+// The fields of a pattern, written in braces.
+const (
+	PartField    NameField = "part"    // the source's file name without extension
+	RatioField   NameField = "ratio"   // target ratio, 1-48; x0.235 where no ratio is known
+	PercentField NameField = "percent" // 23.5
+	FactorField  NameField = "factor"  // 0.235
+	KitField     NameField = "kit"     // the kit's title
+)
+
+// NameFields lists the fields of a pattern.
+func NameFields() []NameField {
+	return []NameField{PartField, RatioField, PercentField, FactorField, KitField}
+}
+
+// What a pattern can have wrong.
+var (
+	ErrUnknownField = errors.New("unknown field")
+	ErrBrace        = errors.New("brace without its partner")
+	ErrEmptyPattern = errors.New("empty pattern")
+)
+
+// A PatternError says what is wrong with a pattern, and where.
+type PatternError struct {
+	Pattern string
+	At      int    // byte of the brace, from 0
+	Field   string // the unknown field
+	Err     error  // one of the package's
+}
+
+func (e *PatternError) Error() string {
+	if e.Field != "" {
+		return fmt.Sprintf("%q: %v {%s}", e.Pattern, e.Err, e.Field)
+	}
+	return fmt.Sprintf("%q: %v at %d", e.Pattern, e.Err, e.At)
+}
+
+// Unwrap is one of the package's errors.
+func (e *PatternError) Unwrap() error { return e.Err }
+
+// A Pattern makes the names of copies: plain text with fields in braces, such as
+// "{part}-{ratio}". The zero value is "{part}".
+type Pattern struct{ pieces []piece }
+
+type piece struct {
+	text  string
+	field NameField // empty for text
+}
+
+// ParsePattern reads a pattern. The error is a *PatternError.
+func ParsePattern(typed string) (Pattern, error) {
+	if strings.TrimSpace(typed) == "" {
+		return Pattern{}, &PatternError{Pattern: typed, Err: ErrEmptyPattern}
+	}
+	var p Pattern
+	for at := 0; at < len(typed); {
+		open := strings.IndexAny(typed[at:], "{}")
+		if open < 0 {
+			p.pieces = append(p.pieces, piece{text: typed[at:]})
+			break
+		}
+		if open > 0 {
+			p.pieces = append(p.pieces, piece{text: typed[at : at+open]})
+		}
+		at += open
+		inside, _, closed := strings.Cut(typed[at+1:], "}")
+		if typed[at] == '}' || !closed || strings.Contains(inside, "{") {
+			return Pattern{}, &PatternError{Pattern: typed, At: at, Err: ErrBrace}
+		}
+		field := NameField(strings.ToLower(strings.TrimSpace(inside)))
+		known := false
+		for _, f := range NameFields() {
+			known = known || f == field
+		}
+		if !known {
+			return Pattern{}, &PatternError{Pattern: typed, At: at, Field: inside, Err: ErrUnknownField}
+		}
+		p.pieces = append(p.pieces, piece{field: field})
+		at += len(inside) + 2
+	}
+	return p, nil
+}
+
+// Labels are what a pattern's fields stand for, apart from the part.
+type Labels struct {
+	Kit    string
+	Target ratio.Ratio  // unknown where the native ratio is
+	Factor ratio.Factor // of the copies
+}
+
+// Name is the name of the copy of a source: the pattern filled in, made safe, and the
+// extension of the copies. A source whose own extension differs from that only by case
+// keeps its own, and a pattern that ends with the extension does not get it twice.
+func (p Pattern) Name(s Source, l Labels) string {
+	base := filepath.Base(s.Path())
+	extension := s.Extension()
+	own := filepath.Ext(base)
+	stem := strings.TrimSuffix(base, own)
+	if strings.EqualFold(own, extension) {
+		extension = own
+	}
+	pieces := p.pieces
+	if len(pieces) == 0 {
+		pieces = []piece{{field: PartField}}
+	}
+	var b strings.Builder
+	for _, piece := range pieces {
+		switch piece.field {
+		case PartField:
+			b.WriteString(stem)
+		case RatioField:
+			b.WriteString(l.ratio())
+		case PercentField:
+			b.WriteString(short(l.Factor.Float() * 100))
+		case FactorField:
+			b.WriteString(short(l.Factor.Float()))
+		case KitField:
+			b.WriteString(l.Kit)
+		default:
+			b.WriteString(piece.text)
+		}
+	}
+	name := b.String()
+	if last := pieces[len(pieces)-1]; last.field == "" && len(name) > len(extension) {
+		if cut := len(name) - len(extension); strings.EqualFold(name[cut:], extension) {
+			name = name[:cut]
+		}
+	}
+	return SafeName(name, extension)
+}
+
+// ratio is the target ratio as a name can hold it: neither ":" nor "/" may stand in one.
+func (l Labels) ratio() string {
+	if !l.Target.Known() {
+		return "x" + short(l.Factor.Float())
+	}
+	model, real := 1.0, 1/l.Target.Float()
+	if real < 1 {
+		model, real = l.Target.Float(), 1
+	}
+	return short(model) + "-" + short(real)
+}
+
+// short writes a number for a name: at most six figures, never an exponent.
+func short(x float64) string {
+	six, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 6, 64), 64)
+	if err != nil {
+		return "0"
+	}
+	return strconv.FormatFloat(six, 'f', -1, 64)
+}
+
+// SafeName makes a file name that Windows, macOS and Linux all take and show as it is:
+// characters that one of them forbids, control and invisible characters become "-",
+// blanks and dots at the end go, the names of devices and our own temporary files' prefix
+// get "_" in front, and the whole is cut to 200 bytes. A stem of which nothing is left
+// becomes "copy".
+//
+// Source of the Windows rules: Microsoft, "Naming Files, Paths, and Namespaces" (from memory).
+func SafeName(stem, extension string) string {
+	stem = strings.Map(func(r rune) rune {
+		switch {
+		case r == utf8.RuneError, strings.ContainsRune(`<>:"/\|?*`, r):
+			return '-'
+		case unicode.IsPrint(r), unicode.Is(unicode.Zs, r), r == '\u200c', r == '\u200d':
+			return r // the last two join and part letters in some scripts
+		}
+		return '-'
+	}, stem)
+	stem = strings.TrimRight(strings.TrimLeft(stem, " "), " .")
+	if stem == "" {
+		stem = "copy"
+	}
+	if device(stem) || strings.HasPrefix(stem, temporary) {
+		stem = "_" + stem
+	}
+	for len(stem)+len(extension) > maxName {
+		_, n := utf8.DecodeLastRuneInString(stem)
+		stem = strings.TrimRight(stem[:len(stem)-n], " .")
+	}
+	return stem + extension
+}
+
+// device reports whether Windows takes a name for a device. What follows the first dot
+// does not matter, nor do blanks before it.
+func device(name string) bool {
+	name, _, _ = strings.Cut(name, ".")
+	name = strings.ToUpper(strings.TrimRight(name, " "))
+	switch name {
+	case "CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$", "CLOCK$":
+		return true
+	}
+	number, numbered := strings.CutPrefix(name, "COM")
+	if !numbered {
+		number, numbered = strings.CutPrefix(name, "LPT")
+	}
+	return numbered && utf8.RuneCountInString(number) == 1 && strings.Contains("0123456789¹²³", number)
+}
+
+// safe reports whether a whole file name is as SafeName would leave it.
+func safe(name string) bool {
+	extension := filepath.Ext(name)
+	stem := strings.TrimSuffix(name, extension)
+	return stem != "" && SafeName(stem, extension) == name && SafeName(name, "") == name
+}
+
+// fold makes equal what file systems that ignore case take for the same name.
+func fold(path string) string {
+	return strings.Map(func(r rune) rune {
+		// The least rune of the orbit stands for all of them: k, K and the kelvin sign.
+		least := r
+		for next := unicode.SimpleFold(r); next != r; next = unicode.SimpleFold(next) {
+			least = min(least, next)
+		}
+		return least
+	}, filepath.Clean(path))
+}

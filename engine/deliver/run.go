@@ -1,0 +1,277 @@
+package deliver
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+)
+
+// A run is what all copies of one Run share.
+type run struct {
+	disk      disk
+	folder    string // absolute
+	overwrite bool
+	guarded   []fs.FileInfo   // sources and their companions: never a target
+	written   map[string]bool // finished files of this run, folded: never replaced by a later one
+}
+
+// companied is what a source can have beside Source: the names of the side files that it
+// needs, slash-separated, relative to it. They are guarded like the source itself.
+type companied interface{ Companions() []string }
+
+func newRun(d disk, copies []Copy, folder string, overwrite bool) *run {
+	r := &run{disk: d, folder: folder, overwrite: overwrite, written: map[string]bool{}}
+	for _, c := range copies {
+		source := c.Source.Path()
+		r.guard(source)
+		if s, ok := c.Source.(companied); ok {
+			for _, name := range s.Companions() {
+				r.guard(filepath.Join(filepath.Dir(source), filepath.FromSlash(name)))
+			}
+		}
+	}
+	return r
+}
+
+func (r *run) guard(path string) {
+	if info, err := r.disk.Stat(path); err == nil {
+		r.guarded = append(r.guarded, info)
+	}
+}
+
+// admit says whether something has that name already, and refuses what may never be
+// replaced: a source under any spelling, what is no file, and what this run has written.
+func (r *run) admit(path string) (exists bool, err error) {
+	there, err := r.disk.Lstat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	if err != nil {
+		return false, trouble(path, err)
+	}
+	if target, err := r.disk.Stat(path); err == nil {
+		for _, g := range r.guarded {
+			if os.SameFile(target, g) {
+				return true, &Error{Code: IsSource, Path: path}
+			}
+		}
+	}
+	if r.written[fold(path)] {
+		return true, &Error{Code: Clash, Path: path}
+	}
+	if !there.Mode().IsRegular() && there.Mode()&fs.ModeSymlink == 0 {
+		return true, &Error{Code: Exists, Path: path, Err: errNotAFile}
+	}
+	return true, nil
+}
+
+// A Planned is what saving one copy would meet.
+type Planned struct {
+	Path   string
+	Exists bool  // something lies there
+	Err    error // why it cannot be saved, an *Error; nil for a file that could be replaced
+}
+
+// Plan says for each copy where it would lie and what stands in its way, without writing
+// anything. That a file exists is not an error here: whether it may be replaced is an
+// option of the run. Side files are known only when the copy is written.
+func Plan(copies []Copy, folder string) []Planned { return plan(systemDisk{}, copies, folder) }
+
+func plan(d disk, copies []Copy, folder string) []Planned {
+	out := make([]Planned, len(copies))
+	full, err := absolute(folder)
+	if err != nil {
+		for i := range out {
+			out[i].Err = err
+		}
+		return out
+	}
+	r := newRun(d, copies, full, true)
+	first := map[string]int{}
+	for i, c := range copies {
+		out[i].Path = filepath.Join(full, c.Name)
+		if !safe(c.Name) {
+			out[i].Err = &Error{Code: BadName, Path: c.Name}
+			continue
+		}
+		out[i].Exists, out[i].Err = r.admit(out[i].Path)
+		if j, taken := first[fold(c.Name)]; taken {
+			clash := &Error{Code: Clash, Path: out[i].Path}
+			out[i].Err, out[j].Err = clash, clash
+		} else {
+			first[fold(c.Name)] = i
+		}
+	}
+	return out
+}
+
+func absolute(folder string) (string, error) {
+	if folder == "" {
+		return "", &Error{Code: NoFolder, Path: folder}
+	}
+	full, err := filepath.Abs(folder)
+	if err != nil {
+		return "", trouble(folder, err)
+	}
+	return full, nil
+}
+
+// Run saves the copies, one after another. A copy that fails does not stop the others;
+// a cancelled ctx does, and leaves no half-written file. The outcomes are in the order of
+// the copies. The error is non-nil only when nothing could be begun (no folder, two copies
+// of one name, ctx).
+//
+// The error of an outcome is an *Error, ctx's, or what the source itself reported.
+func Run(ctx context.Context, copies []Copy, o Options, report func(Progress)) ([]Outcome, error) {
+	return runOn(systemDisk{}, ctx, copies, o, report)
+}
+
+func runOn(d disk, ctx context.Context, copies []Copy, o Options, report func(Progress)) ([]Outcome, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	folder, err := absolute(o.Folder)
+	if err != nil {
+		return nil, err
+	}
+	names := map[string]bool{}
+	for _, c := range copies {
+		if names[fold(c.Name)] {
+			return nil, &Error{Code: Clash, Path: filepath.Join(folder, c.Name)}
+		}
+		names[fold(c.Name)] = true
+	}
+	made, err := makeFolders(d, folder)
+	if err != nil {
+		return nil, err
+	}
+	sweep(d, folder)
+	r := newRun(d, copies, folder, o.Overwrite)
+	m := newMeter(d, copies, report)
+	out := make([]Outcome, len(copies))
+	saved := false
+	for i, c := range copies {
+		m.begin(i)
+		out[i] = r.one(ctx, c, o.Verify, m.share)
+		saved = saved || out[i].Path != ""
+		m.end()
+	}
+	if !saved {
+		removeFolders(d, made)
+	}
+	return out, nil
+}
+
+// one saves and verifies one copy. Whatever its source does, it returns.
+func (r *run) one(ctx context.Context, c Copy, open Open, report func(float64)) (out Outcome) {
+	out.Copy = c
+	if err := ctx.Err(); err != nil {
+		out.Err = err
+		return out
+	}
+	if !safe(c.Name) {
+		out.Err = &Error{Code: BadName, Path: c.Name}
+		return out
+	}
+	if !(c.Factor > 0 && c.Factor < math.Inf(1) && c.PerUnit > 0 && c.PerUnit < math.Inf(1)) {
+		out.Err = &Error{Code: Failed, Path: c.Source.Path(), Err: errFactor}
+		return out
+	}
+	s := &set{run: r, ctx: ctx, main: c.Name, origin: filepath.Dir(c.Source.Path())}
+	err := guardPanic(c.Source.Path(), func() error {
+		return c.Source.Rescale(ctx, s, c.Name, c.Factor, report)
+	})
+	// What the sink met says more than what the source made of it; a cancelled run is
+	// that, whatever else broke on the way.
+	if s.failed != nil {
+		err = s.failed
+	}
+	if ctx.Err() != nil {
+		err = ctx.Err()
+	}
+	if err == nil {
+		err = s.place()
+	}
+	if err != nil {
+		s.discard()
+		out.Err = err
+		return out
+	}
+	out.Files = s.paths()
+	out.Path = filepath.Join(r.folder, c.Name)
+	if open != nil {
+		out.Err = guardPanic(out.Path, func() error {
+			var err error
+			out.Worst, err = verify(ctx, c, out.Path, open)
+			return err
+		})
+		out.Verified = out.Err == nil
+	}
+	return out
+}
+
+// A Panic is a panic of a source, caught.
+type Panic struct {
+	Value any
+	Stack []byte
+}
+
+func (p *Panic) Error() string { return fmt.Sprint("panic: ", p.Value) }
+
+func guardPanic(path string, f func() error) (err error) {
+	defer func() {
+		if v := recover(); v != nil {
+			err = &Error{Code: Failed, Path: path, Err: &Panic{v, debug.Stack()}}
+		}
+	}()
+	return f()
+}
+
+// A meter turns the progress of single copies into that of the run. A copy weighs as much
+// as its source file is long.
+type meter struct {
+	report func(Progress)
+	sizes  []int64
+	now    Progress
+	base   int64
+}
+
+func newMeter(d disk, copies []Copy, report func(Progress)) *meter {
+	m := &meter{report: report, sizes: make([]int64, len(copies)), now: Progress{Copies: len(copies)}}
+	if report == nil {
+		m.report = func(Progress) {}
+	}
+	for i, c := range copies {
+		m.sizes[i] = 1
+		if info, err := d.Stat(c.Source.Path()); err == nil {
+			m.sizes[i] = max(1, info.Size())
+		}
+		m.now.All += m.sizes[i]
+	}
+	return m
+}
+
+func (m *meter) begin(i int) {
+	m.now.Copy = i
+	m.report(m.now)
+}
+
+// share is told how much of the present copy is done, from 0 to 1.
+func (m *meter) share(f float64) {
+	if f >= 0 && f <= 1 {
+		m.now.Done = max(m.now.Done, m.base+int64(f*float64(m.sizes[m.now.Copy])))
+		m.report(m.now)
+	}
+}
+
+func (m *meter) end() {
+	m.base += m.sizes[m.now.Copy]
+	m.now.Done = m.base
+	m.now.CopiesDone++
+	m.report(m.now)
+}
