@@ -2,11 +2,14 @@ package state
 
 import (
 	"context"
+	"maps"
+	"path/filepath"
+	"slices"
+	"strings"
 
-	"scantling/engine/geom"
+	"scantling/engine/kit"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
-	"scantling/formats"
 )
 
 // Config is what a bench stands on.
@@ -25,15 +28,80 @@ type Preferences interface {
 	SetString(key, value string)
 }
 
+// Keys of the preferences; folders have keys of their own.
+const (
+	keyBed    = "bed"
+	keyLook   = "look"
+	keyInches = "inches"
+	keyField  = "field"
+)
+
 // A Bench is the open kit and all that can be done with it. Every method must be called on
 // the window's goroutine and returns at once.
 type Bench struct {
-	view     View
+	config   Config
 	watchers []func(View)
+	held     int  // depth of together
+	changed  bool // something changed while held
+	figures  bool // what must be computed again has changed
+
+	history *kit.History
+	edits   int // counts changes of the kit
+	path    string
+	files   map[string]*modelFile // by full path: all files that this kit has or had
+	fresh   []string              // files to be read that have no part in the kit yet
+	view    View
+
+	typed  map[Input]string
+	faults map[Input]error
+	stands map[Input]string            // the value that the typed text stands for, exactly
+	spelt  map[Input]map[string]string // how a value was last typed, for undo
+
+	opening, looking, saving, filing, listing slot
+
+	walks   []string // paths to be walked
+	reads   []string // files to be read
+	batch   int      // counts runs of opening, so that each is one step of undo
+	openedN int      // files read since opening began
+	openAll int      // files found since opening began
+
+	subject ways.Subject     // the ticked parts, as ways see them
+	rungs   []ratio.Standard // of the field rungsOf
+	rungsOf ratio.Field
+	plan    *plan
+	quit    func()
+	fitted  Sheet
+	stopped bool // looking was cancelled, and waits for files to be opened again
 }
 
 // New is a bench with an empty kit.
-func New(c Config) *Bench { return &Bench{} }
+func New(c Config) *Bench {
+	b := &Bench{config: c}
+	b.opening.id, b.looking.id, b.saving.id, b.filing.id, b.listing.id = Opening, Looking, Saving, Filing, "listing"
+	b.view.Fields = ratio.Fields()
+	b.view.Look = Look(c.Preferences.String(keyLook))
+	b.view.Sheet = Sheet{Fit: true, Bed: true, Inches: c.Preferences.String(keyInches) == "yes"}
+	b.fitted.Zoom = 1
+	b.replace(b.emptyKit(), "")
+	b.flush()
+	return b
+}
+
+// emptyKit is a kit without parts, with the bed and the field of the last one.
+func (b *Bench) emptyKit() kit.Kit {
+	k := kit.Kit{Way: ways.Way{Kind: ways.ByRatio}}
+	k.Way.Bed = bedFrom(b.config.Preferences.String(keyBed))
+	k.Field = b.knownField(ratio.Field(b.config.Preferences.String(keyField)))
+	return k
+}
+
+// knownField is f if there is such a field, else the first one.
+func (b *Bench) knownField(f ratio.Field) ratio.Field {
+	if slices.Contains(b.view.Fields, f) || len(b.view.Fields) == 0 {
+		return f
+	}
+	return b.view.Fields[0]
+}
 
 // Watch calls f now and after each change.
 func (b *Bench) Watch(f func(View)) {
@@ -44,139 +112,148 @@ func (b *Bench) Watch(f func(View)) {
 // View is what is shown now.
 func (b *Bench) View() View { return b.view }
 
-// Open adds model files and folders of them, or opens the kit file among them. What is
-// already open is not added twice; a bad file becomes a failed part.
-func (b *Bench) Open(paths []string) {}
+// together makes one change of all that f changes.
+func (b *Bench) together(f func()) {
+	b.held++
+	defer func() {
+		b.held--
+		if b.held == 0 && b.changed {
+			b.flush()
+		}
+	}()
+	f()
+}
 
-// OpenDemo opens the demo kit.
-func (b *Bench) OpenDemo() {}
+// change shows what has changed, apart from parts and figures.
+func (b *Bench) change() {
+	b.changed = true
+	if b.held == 0 {
+		b.flush()
+	}
+}
 
-// Remove takes parts out of the kit; their files stay as they are.
-func (b *Bench) Remove(ids []string) {}
+// recompute shows what has changed, parts and figures and all.
+func (b *Bench) recompute() {
+	b.figures = true
+	b.change()
+}
 
-// Tick says whether a part counts and is saved.
-func (b *Bench) Tick(id string, on bool) {}
+func (b *Bench) flush() {
+	b.held++ // what is changed from here on is shown all the same
+	if b.figures {
+		b.figures = false
+		b.compute()
+	}
+	b.lookUpNames()
+	b.held--
+	b.changed = false
+	v := &b.view
+	v.Title = b.history.Kit().Title
+	v.Path = b.path
+	v.Unsaved = b.history.Unsaved()
+	v.Undo, v.Redo = Step(b.history.UndoName()), Step(b.history.RedoName())
+	if len(b.faults) > 0 {
+		v.Undo = StepType // undo first drops what cannot be read
+	}
+	v.Typed, v.Faults = maps.Clone(b.typed), maps.Clone(b.faults)
+	v.Jobs = nil
+	for _, s := range []*slot{&b.opening, &b.looking, &b.saving, &b.filing} {
+		if s.busy {
+			v.Jobs = append(v.Jobs, s.job)
+		}
+	}
+	v.Copies = b.plan.shown()
+	for _, f := range slices.Clone(b.watchers) {
+		f(b.view)
+	}
+}
 
-// TickAll ticks every part.
-func (b *Bench) TickAll() {}
-
-// TickNone unticks every part.
-func (b *Bench) TickNone() {}
-
-// TickInvert ticks what was not ticked and the other way round.
-func (b *Bench) TickInvert() {}
-
-// SetQuantity says how many of a part the kit needs, at least 1.
-func (b *Bench) SetQuantity(id string, n int) {}
-
-// Select marks one part; "" marks none.
-func (b *Bench) Select(id string) {}
-
-// Rename gives the kit a title.
-func (b *Bench) Rename(title string) {}
-
-// Type takes what a field holds now. It is kept as typed; while it cannot be read, View.Faults
-// says why and the last value that could stays in force.
-func (b *Bench) Type(in Input, typed string) {}
-
-// SetAlong chooses the axis along which ByReal and ByLength compare.
-func (b *Bench) SetAlong(axis geom.Axis) {}
-
-// SetLengthPart chooses the part that ByLength measures; "" is the assembled kit.
-func (b *Bench) SetLengthPart(id string) {}
-
-// ChooseWay puts a way in force.
-func (b *Bench) ChooseWay(k ways.Kind) {}
-
-// ChooseRung makes rung i of View.Ladder the target.
-func (b *Bench) ChooseRung(i int) {}
-
-// SetField chooses whose standard ratios make the ladder.
-func (b *Bench) SetField(f ratio.Field) {}
-
-// DragFactor sets the factor by hand. All drags up to EndDrag are one step of undo.
-func (b *Bench) DragFactor(f float64) {}
-
-// EndDrag ends a drag: the next one is a step of its own.
-func (b *Bench) EndDrag() {}
-
-// SetSide chooses where the sheet looks from.
-func (b *Bench) SetSide(s Side) {}
-
-// SetInRow shows the parts in a row, or assembled.
-func (b *Bench) SetInRow(on bool) {}
-
-// FitAll lets the zoom follow the kit.
-func (b *Bench) FitAll() {}
-
-// Fitted tells the bench where the sheet stands while it fits the kit by itself, so that
-// ZoomAt and Pan can start from there. Nobody is told of it.
-func (b *Bench) Fitted(zoom, panX, panY float64) {}
-
-// ZoomAt multiplies the zoom by by, with the point x, y of the sheet (print mm) staying where
-// it is.
-func (b *Bench) ZoomAt(x, y, by float64) {}
-
-// Pan moves the middle of the sheet by print millimetres.
-func (b *Bench) Pan(dx, dy float64) {}
-
-// ToggleInches switches between metric and inches.
-func (b *Bench) ToggleInches() {}
-
-// ToggleBed shows or hides the bed's outline.
-func (b *Bench) ToggleBed() {}
-
-// Undo takes the last step back.
-func (b *Bench) Undo() {}
-
-// Redo takes the last undone step again.
-func (b *Bench) Redo() {}
-
-// NewKit starts an empty kit. It asks nobody: the window has asked about unsaved changes.
-func (b *Bench) NewKit() {}
-
-// OpenKit opens a kit file in place of the open kit.
-func (b *Bench) OpenKit(path string) {}
-
-// SaveKit saves the kit file; "" means where it was saved before.
-func (b *Bench) SaveKit(path string) {}
-
-// PlanCopies opens the plan of what saving would do.
-func (b *Bench) PlanCopies() {}
-
-// SetCopyFolder chooses the folder for copies.
-func (b *Bench) SetCopyFolder(folder string) {}
-
-// SetCopyPattern chooses how copies are named; see DefaultPattern.
-func (b *Bench) SetCopyPattern(pattern string) {}
-
-// SetCopyFormat chooses the format of the copies; "" is that of each source.
-func (b *Bench) SetCopyFormat(k formats.Kind) {}
-
-// SetOverwrite allows existing files to be replaced, for the next run only.
-func (b *Bench) SetOverwrite(on bool) {}
-
-// SaveCopies saves what is planned. The plan closes when the run ends; View.Saved tells
-// what came of it.
-func (b *Bench) SaveCopies() {}
-
-// CloseCopies drops the plan. A run that is under way goes on.
-func (b *Bench) CloseCopies() {}
-
-// Cancel stops a running job by the ID it has in View.Jobs.
-func (b *Bench) Cancel(job string) {}
+// notice shows what went wrong outside any part or field.
+func (b *Bench) notice(err error) {
+	b.view.Notice = err
+	b.change()
+}
 
 // DismissNotice takes View.Notice away.
-func (b *Bench) DismissNotice() {}
+func (b *Bench) DismissNotice() { b.notice(nil) }
+
+// do makes one step of undo.
+func (b *Bench) do(s Step, k kit.Kit) {
+	b.history.Do(string(s), k)
+	b.afterStep()
+}
+
+// merge makes a step that goes into the one before as long as nothing else happens.
+func (b *Bench) merge(s Step, key string, k kit.Kit) {
+	b.history.Type(string(s), key, k)
+	b.afterStep()
+}
+
+func (b *Bench) afterStep() {
+	b.edits++
+	b.spellAgain()
+	b.wantFiles()
+	if _, ok := b.history.Kit().Part(b.view.Selected); !ok {
+		b.view.Selected = ""
+	}
+	b.recompute()
+}
+
+// Undo takes the last step back; what is typed and cannot be read goes first.
+func (b *Bench) Undo() {
+	if len(b.faults) > 0 {
+		b.dropFaults()
+		return
+	}
+	if _, _, ok := b.history.Undo(); ok {
+		b.afterStep()
+	}
+}
+
+// Redo takes the last undone step again.
+func (b *Bench) Redo() {
+	if _, _, ok := b.history.Redo(); ok {
+		b.dropFaults()
+		b.afterStep()
+	}
+}
+
+// Cancel stops a running job by the ID it has in View.Jobs. What was read stays; a save
+// still tells what came of it.
+func (b *Bench) Cancel(job string) {
+	switch job {
+	case Opening:
+		b.stopOpening()
+	case Looking:
+		b.looking.stop()
+		b.stopped = true
+	case Saving:
+		if b.saving.busy {
+			b.saving.cancel()
+		}
+	}
+	b.change()
+}
 
 // Folder is where files were last chosen for a purpose, or "".
-func (b *Bench) Folder(p Purpose) string { return "" }
+func (b *Bench) Folder(p Purpose) string {
+	return b.config.Preferences.String("folder." + string(p))
+}
 
 // SetFolder remembers where files were chosen for a purpose.
-func (b *Bench) SetFolder(p Purpose, folder string) {}
+func (b *Bench) SetFolder(p Purpose, folder string) {
+	b.config.Preferences.SetString("folder."+string(p), folder)
+}
 
 // SetLook chooses light, dark, or what the system says.
-func (b *Bench) SetLook(l Look) {}
+func (b *Bench) SetLook(l Look) {
+	b.view.Look = l
+	b.config.Preferences.SetString(keyLook, string(l))
+	b.change()
+}
 
-// Quit stops all jobs, lets a save clean up, and then calls done.
-func (b *Bench) Quit(done func()) {}
+// titleOf is the title of a kit that was given none: the name of its file.
+func titleOf(path string) string {
+	base := filepath.Base(path)
+	return strings.TrimSuffix(base, filepath.Ext(base))
+}

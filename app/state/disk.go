@@ -1,5 +1,110 @@
 package state
 
+import (
+	"context"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"scantling/engine/deliver"
+	"scantling/engine/kit"
+	"scantling/formats"
+)
+
 // A Disk is where models and kits are read and copies are saved. Its methods are called from
-// workers.
-type Disk interface{}
+// workers, several at a time.
+type Disk interface {
+	// Models are the model files that a path stands for: those in the folder and below it,
+	// in order, or the path itself, whether or not it can be read. A folder without any
+	// gives ErrNoModels.
+	Models(ctx context.Context, path string) ([]string, error)
+	// Open opens and measures a model file.
+	Open(ctx context.Context, path string, report func(float64)) (formats.File, error)
+	// Plan and Save do what deliver.Plan and deliver.Run do.
+	Plan(copies []deliver.Copy, folder string) []deliver.Planned
+	Save(ctx context.Context, copies []deliver.Copy, o deliver.Options, report func(deliver.Progress)) ([]deliver.Outcome, error)
+	// LoadKit and SaveKit read and write a kit's file.
+	LoadKit(path string) (kit.Kit, error)
+	SaveKit(path string, k kit.Kit) error
+}
+
+// Real is the disk of this machine.
+func Real() Disk { return realDisk{} }
+
+type realDisk struct{}
+
+// Models leaves out what begins with a dot, and does not follow links to folders, which
+// may lead in circles.
+func (realDisk) Models(ctx context.Context, path string) ([]string, error) {
+	if info, err := os.Stat(path); err != nil || !info.IsDir() {
+		return []string{path}, nil
+	}
+	var found []string
+	err := filepath.WalkDir(path, func(p string, d fs.DirEntry, err error) error {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			if p == path {
+				return err
+			}
+			return nil // a folder below that may not be read; the others go on
+		}
+		if p != path && strings.HasPrefix(d.Name(), ".") {
+			if d.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		if !d.IsDir() && slices.Contains(formats.Extensions(), strings.ToLower(filepath.Ext(p))) {
+			found = append(found, p)
+		}
+		return nil
+	})
+	if err == nil && len(found) == 0 {
+		err = &PathError{Path: path, Err: ErrNoModels}
+	}
+	return found, err
+}
+
+func (realDisk) Open(ctx context.Context, path string, report func(float64)) (formats.File, error) {
+	return formats.Open(ctx, path, report)
+}
+
+func (realDisk) Plan(copies []deliver.Copy, folder string) []deliver.Planned {
+	return deliver.Plan(copies, folder)
+}
+
+func (realDisk) Save(ctx context.Context, copies []deliver.Copy, o deliver.Options, report func(deliver.Progress)) ([]deliver.Outcome, error) {
+	return deliver.Run(ctx, copies, o, report)
+}
+
+func (realDisk) LoadKit(path string) (kit.Kit, error) { return kit.Load(path) }
+
+func (realDisk) SaveKit(path string, k kit.Kit) error { return kit.Save(path, k) }
+
+// IsKit reports whether a path is named as a kit's file.
+func IsKit(path string) bool { return strings.EqualFold(filepath.Ext(path), kit.Extension) }
+
+// KitAmong finds a kit file among paths, for the window to ask about unsaved changes before
+// it opens them.
+func KitAmong(paths []string) (string, bool) {
+	if i := slices.IndexFunc(paths, IsKit); i >= 0 {
+		return paths[i], true
+	}
+	return "", false
+}
+
+// isWebLink reports whether a dropped path is a link to the web: one comes as it is, or
+// joined to the working folder as "…/https:/…".
+func isWebLink(path string) bool {
+	p := strings.ToLower(filepath.ToSlash(path))
+	for _, scheme := range []string{"http:/", "https:/", "ftp:/"} {
+		if strings.HasPrefix(p, scheme) || strings.Contains(p, "/"+scheme) {
+			return true
+		}
+	}
+	return false
+}

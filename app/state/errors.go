@@ -14,9 +14,6 @@ var (
 	ErrNoFactor    = errors.New("no factor")
 	ErrNoneTicked  = errors.New("no part is ticked")
 	ErrNoFolder    = errors.New("no folder chosen")
-	ErrPattern     = errors.New("the name pattern cannot be used")
-	ErrSameName    = errors.New("two copies would have the same name")
-	ErrTaken       = errors.New("a file of that name lies there")
 	ErrNoKitPath   = errors.New("the kit has not been saved before")
 	ErrFailedPart  = errors.New("the part could not be read")
 	ErrStillOpens  = errors.New("files are still being read")
@@ -29,8 +26,7 @@ var (
 // Errors lists every error of this package.
 func Errors() []error {
 	return []error{ErrWebLink, ErrNoModels, ErrTwoKits, ErrNoDemo, ErrNoFactor, ErrNoneTicked, ErrNoFolder,
-		ErrPattern, ErrSameName, ErrTaken, ErrNoKitPath, ErrFailedPart, ErrStillOpens, ErrStillSaving,
-		ErrQuantity, ErrDifferent, ErrNoSuchPart}
+		ErrNoKitPath, ErrFailedPart, ErrStillOpens, ErrStillSaving, ErrQuantity, ErrDifferent, ErrNoSuchPart}
 }
 
 // A PathError is trouble with one path.

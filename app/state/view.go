@@ -111,8 +111,10 @@ type Part struct {
 	State    PartState
 	Err      error          // when State is Failed
 	Notes    []formats.Note // of its file
+	Differs  bool           // its file is not the one that the kit was saved with
 	Measured mesh.Part      // when State is Measured; file units
 	Topology *mesh.Topology // nil until known
+	LookErr  error          // why topology and silhouettes cannot be had
 	Bytes    int64
 
 	Drawn  geom.Vec // size as drawn, mm, kit axes
@@ -125,6 +127,9 @@ type Part struct {
 	// Alpha is 0 outside the part; a picture spans exactly the part's Box seen from there.
 	Silhouettes [3]*image.NRGBA
 }
+
+// Waits reports whether the part's file is still to be read.
+func (p Part) Waits() bool { return p.State == Waiting || p.State == Reading }
 
 // A PartState is how far a part has come.
 type PartState uint8
@@ -170,6 +175,30 @@ const (
 	Top
 )
 
+// Look is where right and up of the picture point, in the axes of a part or a kit in which
+// up is the axis that points up.
+func (s Side) Look(up geom.Axis) (right, above geom.Vec) {
+	// With z up the picture's axes are these; other parts are turned, not mirrored.
+	switch s {
+	case FromSide:
+		right, above = geom.Vec{0, 1, 0}, geom.Vec{0, 0, 1}
+	case Top:
+		right, above = geom.Vec{1, 0, 0}, geom.Vec{0, 1, 0}
+	default:
+		right, above = geom.Vec{1, 0, 0}, geom.Vec{0, 0, 1}
+	}
+	turn := func(v geom.Vec) geom.Vec {
+		switch up {
+		case geom.X: // kit x is file -z, kit z is file x
+			return geom.Vec{v[2], v[1], 0 - v[0]}
+		case geom.Y: // kit y is file -z, kit z is file y
+			return geom.Vec{v[0], v[2], 0 - v[1]}
+		}
+		return v
+	}
+	return turn(right), turn(above)
+}
+
 // A Sheet is how the drawing is shown.
 type Sheet struct {
 	Side   Side
@@ -184,18 +213,27 @@ type Sheet struct {
 
 // A Job is running work.
 type Job struct {
-	ID    string // "opening", "looking", "saving"
+	ID    string // Opening, Looking, Saving or Filing
 	Part  string // what it is at, a file name
 	Done  int    // of All things
 	All   int
 	Share float64 // of the whole, 0 to 1
 }
 
+// The kinds of running work.
+const (
+	Opening = "opening" // model files and folders of them
+	Looking = "looking" // topology and silhouettes
+	Saving  = "saving"  // copies
+	Filing  = "filing"  // the kit's file
+)
+
 // A CopyPlan is what saving would do: shown before it is done.
 type CopyPlan struct {
 	Folder    string
 	Pattern   string
-	As        formats.Kind // empty: as the source
+	Fields    []deliver.NameField // what a pattern may have in braces
+	As        formats.Kind        // empty: as the source
 	Overwrite bool
 	Names     []PlannedName
 	Err       error // why it cannot be done
@@ -206,5 +244,6 @@ type PlannedName struct {
 	Part   string // source file's name
 	Name   string
 	Exists bool // a file of that name lies there
+	Along  int  // parts of the file that are not ticked and come along: a copy is of a whole file
 	Err    error
 }

@@ -1,0 +1,250 @@
+package state
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"slices"
+
+	"scantling/engine/deliver"
+	"scantling/formats"
+)
+
+// DefaultPattern names copies by their part and the ratio that they have.
+const DefaultPattern = "{part}-{ratio}"
+
+// A plan is the CopyPlan that is shown, and the copies that it stands for.
+type plan struct {
+	CopyPlan
+	copies  []deliver.Copy // one for each name that has a source
+	at      []int          // index into Names of each copy
+	failed  []deliver.Outcome
+	stale   bool // what lies in the folder is to be looked up
+	unready bool // files are still being read
+}
+
+// PlanCopies opens the plan of what saving would do.
+func (b *Bench) PlanCopies() {
+	p := &plan{CopyPlan: CopyPlan{
+		Folder: b.Folder(ForCopies), Pattern: DefaultPattern, Fields: deliver.NameFields(),
+	}}
+	if parts := b.history.Kit().Parts; p.Folder == "" && len(parts) > 0 {
+		p.Folder = filepath.Join(filepath.Dir(parts[0].File), "copies")
+	}
+	b.plan = p
+	b.recompute()
+}
+
+// replan changes the open plan; nothing happens without one.
+func (b *Bench) replan(change func(*plan)) {
+	if b.plan != nil {
+		change(b.plan)
+		b.plan.stale = true
+		b.recompute()
+	}
+}
+
+// SetCopyFolder chooses the folder for copies; it is made when they are saved.
+func (b *Bench) SetCopyFolder(folder string) {
+	if folder != "" {
+		folder = absolute(folder)
+	}
+	b.replan(func(p *plan) { p.Folder = folder })
+}
+
+// SetCopyPattern chooses how copies are named: plain text and View.Copies.Fields in braces.
+func (b *Bench) SetCopyPattern(pattern string) { b.replan(func(p *plan) { p.Pattern = pattern }) }
+
+// SetCopyFormat chooses the format of the copies; "" is that of each source.
+func (b *Bench) SetCopyFormat(k formats.Kind) { b.replan(func(p *plan) { p.As = k }) }
+
+// SetOverwrite allows existing files to be replaced, for the next run only.
+func (b *Bench) SetOverwrite(on bool) { b.replan(func(p *plan) { p.Overwrite = on }) }
+
+// CloseCopies drops the plan. A run that is under way goes on.
+func (b *Bench) CloseCopies() {
+	b.plan = nil
+	b.listing.stop()
+	b.change()
+}
+
+// shown is the plan as the view has it.
+func (p *plan) shown() *CopyPlan {
+	if p == nil {
+		return nil
+	}
+	shown := p.CopyPlan
+	shown.Names = slices.Clone(p.Names)
+	return &shown
+}
+
+// rename plans all names anew for the kit and the factor as they are.
+func (p *plan) rename(b *Bench) {
+	if p == nil {
+		return
+	}
+	before, beforeNames := p.copies, p.Names
+	p.copies, p.at, p.failed, p.Names, p.unready = nil, nil, nil, nil, false
+	factor := b.view.Result.Factor
+	pattern, patternErr := deliver.ParsePattern(p.Pattern)
+	labels := deliver.Labels{Kit: b.view.Title, Target: b.view.Result.Target, Factor: factor}
+	for _, f := range b.tickedFiles() {
+		name := PlannedName{Part: filepath.Base(f.path), Along: b.alongWith(f)}
+		if f.state != Measured {
+			p.unready = p.unready || f.state != Failed
+			name.Err = &PathError{Path: f.path, Err: ErrFailedPart}
+			p.failed = append(p.failed, deliver.Outcome{Copy: deliver.Copy{Name: name.Part}, Err: name.Err})
+			p.Names = append(p.Names, name)
+			continue
+		}
+		c := deliver.Copy{Source: f.file, Factor: factor.Float(), PerUnit: 1}
+		if p.As != "" && p.As != kindOf(f.file) {
+			c.Source, c.PerUnit = formats.As(f.file, p.As)
+		}
+		if patternErr == nil {
+			c.Name = pattern.Name(c.Source, labels)
+			name.Name = c.Name
+		}
+		p.at = append(p.at, len(p.Names))
+		p.copies = append(p.copies, c)
+		p.Names = append(p.Names, name)
+	}
+	switch {
+	case len(p.copies) == 0 && !p.unready:
+		p.Err = ErrNoneTicked
+	case !factor.Known():
+		p.Err = ErrNoFactor
+	case p.Folder == "":
+		p.Err = ErrNoFolder
+	case patternErr != nil:
+		p.Err = patternErr
+	case p.unready || len(b.fresh) > 0:
+		p.Err = ErrStillOpens
+	default:
+		p.Err = nil
+	}
+	sameNames := slices.EqualFunc(before, p.copies, func(a, b deliver.Copy) bool { return a.Name == b.Name })
+	p.stale = p.stale || !sameNames
+	if sameNames && len(beforeNames) == len(p.Names) {
+		for i := range p.Names { // what is known of the folder still holds
+			if p.Names[i].Err == nil {
+				p.Names[i].Exists, p.Names[i].Err = beforeNames[i].Exists, beforeNames[i].Err
+			}
+		}
+	}
+}
+
+// tickedFiles are the files of which a part is ticked, in the order of the kit.
+func (b *Bench) tickedFiles() []*modelFile {
+	var files []*modelFile
+	for _, p := range b.history.Kit().Ticked() {
+		if f := b.files[p.File]; !slices.Contains(files, f) {
+			files = append(files, f)
+		}
+	}
+	return files
+}
+
+// alongWith counts the parts of a file that are not ticked, or were taken out of the kit,
+// and come along all the same: a copy is of the whole file.
+func (b *Bench) alongWith(f *modelFile) int {
+	n := len(f.parts)
+	for _, p := range b.history.Kit().Ticked() {
+		if p.File == f.path {
+			n--
+		}
+	}
+	return max(0, n)
+}
+
+// kindOf is the format of a file, as one that can be written.
+func kindOf(f formats.File) formats.Kind {
+	switch f.Format() + " " + f.Encoding() {
+	case "stl binary":
+		return formats.STL
+	case "stl ascii":
+		return formats.STLASCII
+	case "gltf glb":
+		return formats.GLB
+	case "gltf gltf":
+		return formats.GLTF
+	}
+	return formats.Kind(f.Format())
+}
+
+// lookUpNames asks the disk what the planned names would meet there.
+func (b *Bench) lookUpNames() {
+	p := b.plan
+	if p == nil || !p.stale {
+		return
+	}
+	p.stale = false
+	if p.Err != nil || len(p.copies) == 0 {
+		return
+	}
+	copies, folder, disk := p.copies, p.Folder, b.config.Disk
+	var met []deliver.Planned
+	b.start(&b.listing, func(*worker) error {
+		met = disk.Plan(copies, folder)
+		return nil
+	}, func(err error) {
+		if err != nil || b.plan != p || len(met) != len(p.at) {
+			return
+		}
+		for i, m := range met {
+			n := &p.Names[p.at[i]]
+			n.Exists, n.Err = m.Exists, m.Err
+		}
+		b.change()
+	})
+}
+
+// SaveCopies saves what is planned. The plan closes when the run ends; View.Saved tells
+// what came of it.
+func (b *Bench) SaveCopies() {
+	p := b.plan
+	switch {
+	case p == nil:
+		return
+	case b.saving.busy:
+		b.notice(ErrStillSaving)
+		return
+	case p.Err != nil:
+		b.notice(p.Err)
+		return
+	}
+	b.SetFolder(ForCopies, p.Folder)
+	copies, failed, disk := p.copies, p.failed, b.config.Disk
+	options := deliver.Options{Folder: p.Folder, Overwrite: p.Overwrite,
+		Verify: func(ctx context.Context, path string) (deliver.Source, error) {
+			return disk.Open(ctx, path, nil)
+		}}
+	p.Overwrite = false // for this run only
+	var outcomes []deliver.Outcome
+	b.view.Saved = nil
+	b.start(&b.saving, func(w *worker) (err error) {
+		outcomes, err = disk.Save(w.ctx, copies, options, func(at deliver.Progress) {
+			j := Job{Done: at.CopiesDone, All: at.Copies}
+			if at.Copy >= 0 && at.Copy < len(copies) {
+				j.Part = copies[at.Copy].Name
+			}
+			if at.All > 0 {
+				j.Share = float64(at.Done) / float64(at.All)
+			}
+			b.progress(w, &b.saving, j)
+		})
+		return err
+	}, func(err error) {
+		if err != nil && !errors.Is(err, context.Canceled) {
+			b.notice(err)
+		}
+		if len(outcomes) > 0 {
+			b.view.Saved = append(outcomes, failed...)
+			if b.plan == p {
+				b.plan = nil
+			}
+		}
+		b.leave()
+		b.change()
+	})
+}

@@ -1,0 +1,298 @@
+package state
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"math/big"
+	"strconv"
+	"strings"
+
+	"scantling/engine/geom"
+	"scantling/engine/judge"
+	"scantling/engine/kit"
+	"scantling/engine/ratio"
+	"scantling/engine/ways"
+)
+
+// Inputs lists every field that can be typed in.
+func Inputs() []Input {
+	return []Input{InNative, InTarget, InReal, InLength, InFactor, InBedX, InBedY, InBedZ, InBedMargin}
+}
+
+// Type takes what a field holds now. It is kept as typed; while it cannot be read, View.Faults
+// says why and the last value that could stays in force. An empty field has no value.
+func (b *Bench) Type(in Input, typed string) {
+	if b.typed[in] == typed {
+		return
+	}
+	b.typed[in] = typed
+	k := b.history.Kit()
+	way, err := b.asTyped(in, typed, k)
+	if err != nil {
+		b.faults[in] = err
+		b.change()
+		return
+	}
+	delete(b.faults, in)
+	value := exactly(in, way)
+	b.remember(in, value, typed)
+	if value == exactly(in, k.Way) {
+		b.change()
+		return
+	}
+	if bedInput(in) {
+		b.config.Preferences.SetString(keyBed, bedText(way.Bed))
+	}
+	b.merge(StepType, string(in), k.WithWay(way))
+}
+
+// asTyped is the kit's way with one input as it was typed.
+func (b *Bench) asTyped(in Input, typed string, k kit.Kit) (ways.Way, error) {
+	w := k.Way
+	empty := strings.TrimSpace(typed) == ""
+	var err error
+	switch in {
+	case InNative, InTarget:
+		var r ratio.Ratio
+		if !empty {
+			r, err = ratio.ParseIn(typed, k.Field)
+		}
+		if in == InNative {
+			w.Native = r
+		} else {
+			w.Target = r
+		}
+	case InFactor:
+		w.Factor = ratio.Factor{}
+		if !empty {
+			w.Factor, err = ratio.ParseFactor(typed)
+		}
+	default:
+		var l ratio.Length
+		if !empty {
+			l, err = ratio.ParseLength(typed, b.Unit(in))
+			if err == nil && l.MM() == 0 && in != InBedMargin {
+				err = &ratio.ParseError{Typed: typed, Err: ratio.ErrNotPositive}
+			}
+		}
+		switch in {
+		case InReal:
+			w.Real = l
+		case InLength:
+			w.Length = l
+		case InBedMargin:
+			w.Bed.Margin = l.MM()
+		default:
+			w.Bed.Size[bedAxis(in)] = l.MM()
+		}
+	}
+	return w, err
+}
+
+// Unit is what a number without a unit means in a field of lengths.
+func (b *Bench) Unit(in Input) ratio.Unit {
+	switch inches := b.view.Sheet.Inches; {
+	case in == InReal && inches:
+		return ratio.Foot
+	case in == InReal:
+		return ratio.Metre
+	case inches:
+		return ratio.Inch
+	}
+	return ratio.Millimetre
+}
+
+func bedInput(in Input) bool { return strings.HasPrefix(string(in), "bed-") }
+
+func bedAxis(in Input) geom.Axis {
+	switch in {
+	case InBedX:
+		return geom.X
+	case InBedY:
+		return geom.Y
+	}
+	return geom.Z
+}
+
+// exactly writes the value of an input so that it reads back to the same; it is empty for
+// an input that is not given.
+func exactly(in Input, w ways.Way) string {
+	switch in {
+	case InNative:
+		return w.Native.Exact()
+	case InTarget:
+		return w.Target.Exact()
+	case InReal:
+		return w.Real.Exact()
+	case InLength:
+		return w.Length.Exact()
+	case InFactor:
+		return w.Factor.Exact()
+	case InBedMargin:
+		return millimetres(w.Bed.Margin)
+	}
+	return millimetres(w.Bed.Size[bedAxis(in)])
+}
+
+// millimetres writes a length that a bed has; nothing for zero.
+func millimetres(mm float64) string {
+	if mm == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(mm, 'f', -1, 64) + " mm"
+}
+
+// remember keeps how a value was typed.
+func (b *Bench) remember(in Input, value, typed string) {
+	b.stands[in] = value
+	if b.spelt[in] == nil {
+		b.spelt[in] = map[string]string{}
+	}
+	b.spelt[in][value] = typed
+}
+
+// spellAgain writes the fields whose value is no longer what their text says: as the value
+// was typed before, or exactly.
+func (b *Bench) spellAgain() {
+	w := b.history.Kit().Way
+	for _, in := range Inputs() {
+		value := exactly(in, w)
+		if was, ok := b.stands[in]; ok && was == value {
+			continue
+		}
+		delete(b.faults, in)
+		text, ok := b.spelt[in][value]
+		if !ok {
+			text = value
+		}
+		b.typed[in] = text
+		b.remember(in, value, text)
+	}
+}
+
+// dropFaults writes fields that cannot be read as they were before.
+func (b *Bench) dropFaults() {
+	for in := range maps.Clone(b.faults) {
+		delete(b.faults, in)
+		delete(b.stands, in)
+	}
+	b.spellAgain()
+	b.change()
+}
+
+// nameUnits writes lengths with their unit where they were typed without one, before the
+// meaning of a bare number changes.
+func (b *Bench) nameUnits() {
+	w := b.history.Kit().Way
+	for _, in := range []Input{InReal, InLength, InBedX, InBedY, InBedZ, InBedMargin} {
+		value := exactly(in, w)
+		if again, err := b.asTyped(in, b.typed[in], b.history.Kit()); err == nil && exactly(in, again) != value {
+			b.typed[in] = value
+			b.remember(in, value, value)
+		}
+	}
+	b.spelt = map[Input]map[string]string{} // what was typed before the change no longer says the same
+}
+
+// ChooseWay puts a way in force.
+func (b *Bench) ChooseWay(kind ways.Kind) {
+	b.edit(StepWay, func(w *ways.Way) { w.Kind = kind })
+}
+
+// SetAlong chooses the axis along which ByReal and ByLength compare.
+func (b *Bench) SetAlong(axis geom.Axis) {
+	if axis <= geom.Z {
+		b.edit(StepAlong, func(w *ways.Way) { w.Along = axis })
+	}
+}
+
+// SetLengthPart chooses the part that ByLength measures; "" is the assembled kit.
+func (b *Bench) SetLengthPart(id string) {
+	b.edit(StepPart, func(w *ways.Way) { w.Part = id })
+}
+
+// edit changes the way in one step, unless it stays the same.
+func (b *Bench) edit(s Step, change func(*ways.Way)) {
+	k := b.history.Kit()
+	w := k.Way
+	change(&w)
+	if w.Kind != k.Way.Kind || w.Along != k.Way.Along || w.Part != k.Way.Part ||
+		!w.Target.Equal(k.Way.Target) || !w.Factor.Equal(k.Way.Factor) {
+		b.do(s, k.WithWay(w))
+	}
+}
+
+// ChooseRung makes rung i of View.Ladder the target. A way that has no target of its own
+// makes room for one that has, if one finds the native ratio.
+func (b *Bench) ChooseRung(i int) {
+	if i < 0 || i >= len(b.view.Ladder) {
+		return
+	}
+	target := b.view.Ladder[i].Standard.Ratio
+	b.edit(StepRung, func(w *ways.Way) {
+		w.Target = target
+		if w.Kind == ways.ByRatio || w.Kind == ways.ByReal {
+			return
+		}
+		by := *w
+		by.Kind = ways.ByReal
+		if w.Native.Known() {
+			w.Kind = ways.ByRatio
+		} else if _, err := by.Find(b.subject); err == nil {
+			w.Kind = ways.ByReal
+		}
+	})
+}
+
+// SetField chooses whose standard ratios make the ladder.
+func (b *Bench) SetField(f ratio.Field) {
+	k := b.history.Kit()
+	if k.Field == f {
+		return
+	}
+	k.Field = f
+	b.config.Preferences.SetString(keyField, string(f))
+	b.do(StepField, k)
+}
+
+// DragFactor sets the factor by hand, rounded to the four figures that are shown. All drags
+// up to EndDrag are one step of undo.
+func (b *Bench) DragFactor(f float64) {
+	if math.IsNaN(f) || f < ways.Least || f > ways.Most {
+		return
+	}
+	r, ok := new(big.Rat).SetString(strconv.FormatFloat(f, 'g', 4, 64))
+	if !ok {
+		return
+	}
+	factor, err := ratio.NewFactor(r)
+	k := b.history.Kit()
+	w := k.Way
+	if err != nil || w.Kind == ways.ByFactor && w.Factor.Equal(factor) {
+		return
+	}
+	w.Kind, w.Factor = ways.ByFactor, factor
+	b.merge(StepDrag, "factor", k.WithWay(w))
+}
+
+// EndDrag ends a drag: the next one is a step of its own.
+func (b *Bench) EndDrag() { b.history.Pause() }
+
+// bedText and bedFrom keep a bed in the preferences: width, depth, height, margin in mm.
+func bedText(bed judge.Bed) string {
+	return fmt.Sprint(bed.Size[0], bed.Size[1], bed.Size[2], bed.Margin)
+}
+
+// bedFrom is the usual bed where nothing else is kept.
+func bedFrom(kept string) judge.Bed {
+	// Common practice, no source: a bed of nominal 220 mm and 250 mm of height; 5 mm of
+	// margin leave 210 mm for a flat disc.
+	usual := judge.Bed{Size: geom.Vec{220, 220, 250}, Margin: 5}
+	var bed judge.Bed
+	n, err := fmt.Sscan(kept, &bed.Size[0], &bed.Size[1], &bed.Size[2], &bed.Margin)
+	if err != nil || n != 4 || !bed.Known() || !bed.Size.Finite() || !(bed.Margin >= 0) || bed.Margin > 1e6 {
+		return usual
+	}
+	return bed
+}

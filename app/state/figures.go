@@ -1,0 +1,125 @@
+package state
+
+import (
+	"path/filepath"
+
+	"scantling/engine/geom"
+	"scantling/engine/judge"
+	"scantling/engine/kit"
+	"scantling/engine/mesh"
+	"scantling/engine/ratio"
+	"scantling/engine/ways"
+)
+
+// compute makes all of the view that follows from the kit, its files and the factor: instant
+// arithmetic on what was measured, on every keystroke.
+func (b *Bench) compute() {
+	k, v := b.history.Kit(), &b.view
+	rows, measured := b.rows(k)
+	frame := kit.FrameOf(measured)
+	v.PartsUp = frame.Up
+
+	all := geom.EmptyBox()
+	var lying []geom.Vec // of the ticked parts
+	var subject ways.Subject
+	for i := range rows {
+		p := &rows[i]
+		if p.State != Measured {
+			continue
+		}
+		p.Box = frame.Box(p.Measured)
+		p.Drawn = p.Box.Size()
+		if !p.Ticked || p.Box.Empty() {
+			continue
+		}
+		lies := kit.Lies(p.Measured)
+		all = all.Union(p.Box)
+		lying = append(lying, lies)
+		subject.Parts = append(subject.Parts, ways.SubjectPart{ID: p.ID, Name: p.Name, Size: p.Drawn, Lies: lies})
+	}
+	subject.Kit = all.Size()
+	b.subject = subject
+
+	v.KitBox = all
+	v.Way, v.Bed, v.Field = k.Way, k.Way.Bed, k.Field
+	v.Offers = nil
+	var worked ratio.Ratio // native, as a known real length gives it
+	for _, kind := range []ways.Kind{ways.ByRatio, ways.ByReal, ways.ByLength, ways.ByBed, ways.ByFactor} {
+		w := k.Way
+		w.Kind = kind
+		o := Offer{Kind: kind}
+		o.Result, o.Err = w.Find(subject)
+		if kind == ways.ByReal && o.Err == nil {
+			worked = o.Result.Native
+		}
+		if kind == k.Way.Kind {
+			v.Result, v.WayErr = o.Result, o.Err
+		}
+		v.Offers = append(v.Offers, o)
+	}
+
+	f := v.Result.Factor.Float()
+	for i := range rows {
+		if p := &rows[i]; f > 0 && p.State == Measured {
+			p.Print = p.Drawn.Scale(f)
+			if v.Bed.Known() {
+				p.Fits, p.Excess = v.Bed.Fits(kit.Lies(p.Measured), f)
+			}
+		}
+	}
+	v.Parts = rows
+
+	native := v.Result.Native
+	if !native.Known() {
+		native = k.Way.Native
+	}
+	if !native.Known() {
+		native = worked
+	}
+	target := v.Result.Target
+	if !target.Known() && (k.Way.Kind == ways.ByRatio || k.Way.Kind == ways.ByReal) {
+		target = k.Way.Target
+	}
+	if b.rungs == nil || b.rungsOf != k.Field {
+		b.rungs, b.rungsOf = ratio.Ladder(k.Field), k.Field
+	}
+	v.Ladder = judge.Ladder(b.rungs, native, target, subject.Kit, lying, v.Bed)
+
+	b.plan.rename(b)
+}
+
+// rows are the rows of the parts list, with all that does not depend on the factor, and
+// the measures of those that have any.
+func (b *Bench) rows(k kit.Kit) ([]Part, []mesh.Part) {
+	rows := make([]Part, 0, len(k.Parts)+len(b.fresh))
+	measured := make([]mesh.Part, 0, len(k.Parts))
+	for _, kp := range k.Parts {
+		p := Part{ID: kp.ID, File: kp.File, Index: kp.Index, Name: kp.Name, Ticked: kp.Ticked, Quantity: kp.Quantity}
+		f := b.files[kp.File]
+		p.describe(f)
+		if p.State == Measured && kp.Index >= len(f.parts) {
+			p.State, p.Err = Failed, &PathError{Path: kp.File, Err: ErrNoSuchPart}
+		}
+		if p.State == Measured {
+			p.Measured = f.parts[kp.Index]
+			l := f.looks[kp.Index]
+			p.Topology, p.Silhouettes, p.LookErr = l.topology, l.silhouettes, l.err
+			measured = append(measured, p.Measured)
+		}
+		rows = append(rows, p)
+	}
+	for _, path := range b.fresh {
+		p := Part{ID: waitingID + path, File: path, Name: filepath.Base(path), Quantity: 1}
+		p.describe(b.files[path])
+		rows = append(rows, p)
+	}
+	return rows, measured
+}
+
+// describe takes from a file what all its parts share.
+func (p *Part) describe(f *modelFile) {
+	p.State, p.Err, p.Differs = f.state, f.err, f.differs
+	if f.file != nil {
+		p.Format, p.Encoding, p.Bytes, p.Notes = f.file.Format(), f.file.Encoding(), f.file.Bytes(), f.file.Notes()
+	}
+}

@@ -1,0 +1,187 @@
+package state
+
+import (
+	"context"
+	"path/filepath"
+	"time"
+
+	"scantling/engine/kit"
+)
+
+// replace puts another kit on the bench, with nothing to undo.
+func (b *Bench) replace(k kit.Kit, path string) {
+	b.stopOpening()
+	b.looking.stop()
+	b.stopped = false
+	b.plan = nil
+	b.view.Saved = nil
+	b.view.Notice = nil
+	b.view.Selected = ""
+	k.Field = b.knownField(k.Field)
+	b.history = kit.NewHistory(k)
+	b.path = path
+	b.edits++
+	b.files = map[string]*modelFile{}
+	b.typed = map[Input]string{}
+	b.faults = map[Input]error{}
+	b.stands = map[Input]string{}
+	b.spelt = map[Input]map[string]string{}
+	b.spellAgain()
+	b.wantFiles()
+	b.view.Sheet.Fit = true
+	b.recompute()
+}
+
+// NewKit starts an empty kit. It asks nobody: the window has asked about unsaved changes.
+func (b *Bench) NewKit() {
+	b.together(func() { b.replace(b.emptyKit(), "") })
+}
+
+// OpenKit opens a kit file in place of the open kit, which stays if the file cannot be read.
+func (b *Bench) OpenKit(path string) {
+	path = absolute(path)
+	b.SetFolder(ForKits, filepath.Dir(path))
+	b.loadKit(func(context.Context) (kit.Kit, string, error) {
+		k, err := b.config.Disk.LoadKit(path)
+		return k, path, err
+	}, nil)
+}
+
+// OpenDemo opens the demo kit. It has no path of its own: saving it asks for one.
+func (b *Bench) OpenDemo() {
+	if b.config.Demo == nil {
+		b.notice(ErrNoDemo)
+		return
+	}
+	var folder string
+	b.loadKit(func(ctx context.Context) (kit.Kit, string, error) {
+		path, err := b.config.Demo(ctx)
+		if err != nil || !IsKit(path) {
+			folder = path
+			return kit.Kit{}, "", err
+		}
+		k, err := b.config.Disk.LoadKit(path)
+		return k, "", err
+	}, func() {
+		if folder != "" {
+			b.Open([]string{folder})
+		}
+	})
+}
+
+// loadKit gets a kit in the opening slot, replaces the open one, and then calls after,
+// which may be nil.
+func (b *Bench) loadKit(get func(context.Context) (k kit.Kit, path string, err error), after func()) {
+	b.stopOpening()
+	var k kit.Kit
+	var path string
+	b.start(&b.opening, func(w *worker) (err error) {
+		k, path, err = get(w.ctx)
+		return err
+	}, func(err error) {
+		if err != nil {
+			b.notice(err)
+		} else {
+			walks := b.walks      // what was dropped together with the kit
+			if k.Way.Kind == "" { // nothing was loaded: a folder is to follow
+				k = b.emptyKit()
+			}
+			if k.Title == "" && path != "" {
+				k.Title = titleOf(path)
+			}
+			b.replace(k, path)
+			b.walks = walks
+		}
+		if err == nil && after != nil {
+			after()
+		}
+		b.nextOpening()
+	})
+}
+
+// SaveKit saves the kit file; "" means where it was saved before.
+func (b *Bench) SaveKit(path string) {
+	if path == "" {
+		path = b.path
+	}
+	if path == "" {
+		b.notice(ErrNoKitPath)
+		return
+	}
+	path = absolute(path)
+	if !IsKit(path) {
+		path += kit.Extension
+	}
+	b.SetFolder(ForKits, filepath.Dir(path))
+	k, edits := b.history.Kit(), b.edits
+	k.Factor = b.view.Result.Factor
+	b.start(&b.filing, func(*worker) error { return b.config.Disk.SaveKit(path, k) }, func(err error) {
+		if err != nil {
+			b.notice(err)
+		} else {
+			b.path = path
+			if b.edits == edits { // what was changed meanwhile is not on disk
+				b.history.Saved()
+			}
+			b.view.Notice = nil
+		}
+		b.leave()
+		b.change()
+	})
+}
+
+// Rename gives the kit a title.
+func (b *Bench) Rename(title string) {
+	k := b.history.Kit()
+	if k.Title == title {
+		return
+	}
+	k.Title = title
+	b.merge(StepRename, "title", k)
+}
+
+// patience is how long Quit waits for a save to clean up.
+const patience = 10 * time.Second
+
+// Quit stops all jobs, lets a save clean up, and then calls done, at once if nothing is
+// being saved.
+func (b *Bench) Quit(done func()) {
+	if b.quit != nil {
+		return // already leaving
+	}
+	b.stopOpening()
+	b.looking.stop()
+	b.listing.stop()
+	if b.saving.busy {
+		b.saving.cancel()
+	}
+	timer := time.AfterFunc(patience, func() { b.config.Post(b.goodbye) })
+	b.quit = func() {
+		timer.Stop()
+		done()
+	}
+	b.leave()
+}
+
+// leave goes on with Quit once nothing is being saved.
+func (b *Bench) leave() {
+	if !b.saving.busy && !b.filing.busy {
+		b.goodbye()
+	}
+}
+
+// goodbye ends Quit, once.
+func (b *Bench) goodbye() {
+	if quit := b.quit; quit != nil {
+		b.quit = nil
+		quit()
+	}
+}
+
+// absolute is a path that means the same whatever the working folder.
+func absolute(path string) string {
+	if full, err := filepath.Abs(path); err == nil {
+		return full
+	}
+	return path
+}

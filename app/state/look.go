@@ -1,0 +1,110 @@
+package state
+
+import (
+	"context"
+	"image"
+	"math"
+	"path/filepath"
+
+	"scantling/engine/mesh"
+	"scantling/engine/survey"
+	"scantling/formats"
+)
+
+// Silhouettes are at most this long and at least that, in pixels; together they stay within
+// a bound that does not grow with the kit.
+const (
+	mostPixels    = 768
+	leastPixels   = 64
+	lookingMemory = 128 << 20 // bytes
+)
+
+// pixelsFor is how long silhouettes may be in a kit of n parts.
+func pixelsFor(n int) int {
+	const sides, bytesPerPixel = 3, 4
+	fits := math.Sqrt(lookingMemory / float64(sides*bytesPerPixel*max(1, n)))
+	return int(min(max(fits, leastPixels), mostPixels))
+}
+
+// A lookAt is one part that is to be looked at.
+type lookAt struct {
+	path  string
+	file  formats.File
+	index int
+	part  mesh.Part
+}
+
+// nextLook looks at the parts that nobody has looked at yet, one after another so that only
+// one mesh is in memory, once all files are read.
+func (b *Bench) nextLook() {
+	if b.looking.busy || b.opening.busy || b.stopped || b.quit != nil {
+		return
+	}
+	var todo []lookAt
+	for _, p := range b.history.Kit().Parts {
+		f := b.files[p.File]
+		if f == nil || f.state != Measured || p.Index >= len(f.parts) || f.looks[p.Index].tried {
+			continue
+		}
+		if part := f.parts[p.Index]; part.Surface && part.Triangles > 0 {
+			todo = append(todo, lookAt{f.path, f.file, p.Index, part})
+		}
+	}
+	if len(todo) == 0 {
+		return
+	}
+	pixels := pixelsFor(len(b.history.Kit().Parts))
+	b.start(&b.looking, func(w *worker) error {
+		for i, t := range todo {
+			at := func(share float64) {
+				b.progress(w, &b.looking, Job{Part: filepath.Base(t.path), Done: i, All: len(todo),
+					Share: (float64(i) + share) / float64(len(todo))})
+			}
+			at(0)
+			var found look
+			err := guard(Looking, func() (err error) {
+				found, err = lookOnce(w.ctx, t, pixels, at)
+				return err
+			})
+			if w.ctx.Err() != nil {
+				return w.ctx.Err()
+			}
+			found.tried, found.err = true, err
+			w.send(func() { b.looked(t, found) })
+		}
+		return nil
+	}, func(error) { b.nextLook() })
+}
+
+// lookOnce reads a part's triangles, draws it from three sides, counts how it hangs
+// together, and forgets the triangles.
+func lookOnce(ctx context.Context, t lookAt, pixels int, report func(float64)) (look, error) {
+	var l look
+	m, err := t.file.Mesh(ctx, t.index, func(f float64) { report(f / 2) })
+	if err != nil {
+		return l, err
+	}
+	for side := range l.silhouettes {
+		right, up := Side(side).Look(t.part.Up)
+		var picture *image.NRGBA
+		if picture, err = survey.Silhouette(ctx, m, survey.Look{Right: right, Up: up}, t.part.Box, pixels); err != nil {
+			return l, err
+		}
+		l.silhouettes[side] = picture
+		report(0.5 + float64(side+1)/10)
+	}
+	topology, err := mesh.TopologyOf(ctx, m, func(f float64) { report(0.8 + f/5) })
+	if err != nil {
+		return l, err
+	}
+	l.topology = &topology
+	return l, nil
+}
+
+// looked takes what was found, unless the file was read again in another state.
+func (b *Bench) looked(t lookAt, found look) {
+	if f := b.files[t.path]; f != nil && f.state == Measured && t.index < len(f.looks) && f.file.Digest() == t.file.Digest() {
+		f.looks[t.index] = found
+		b.recompute()
+	}
+}
