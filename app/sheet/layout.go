@@ -1,0 +1,374 @@
+package sheet
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"scantling/app/state"
+	"scantling/engine/geom"
+)
+
+// A Size is that of the paper in device-independent pixels.
+type Size struct{ W, H float64 }
+
+// Widths of what surrounds the drawing, device-independent pixels.
+const (
+	rulerTop   = 26.0
+	rulerLeft  = 46.0
+	blockW     = 316.0
+	blockH     = 74.0
+	edge       = 20.0 // kept free inside the field
+	dimRoom    = 30.0 // one dimension line with its figures
+	nameRoom   = 17.0 // a line of writing
+	figureRoom = 96.0 // what is written under the stand-in needs this width
+	smallest   = 2.0  // a part's mean extent at which a row still has room for writing
+	plain      = 4.0  // zoom where there is nothing to fit
+)
+
+// Field is where the drawing lies, inside the rulers.
+func Field(s Size) Rect {
+	return Rect{Point{rulerLeft, rulerTop}, Point{max(s.W-1, rulerLeft), max(s.H-1, rulerTop)}}
+}
+
+// A Camera says where print millimetres lie on the paper.
+type Camera struct {
+	Zoom       float64 // device-independent pixels a print millimetre
+	PanX, PanY float64 // print mm at the middle of the field
+	middle     Point
+}
+
+// Paper is where the point u, v lies on the paper.
+func (c Camera) Paper(u, v float64) Point {
+	return Point{c.middle.X + (u-c.PanX)*c.Zoom, c.middle.Y - (v-c.PanY)*c.Zoom}
+}
+
+// Print is the point of the drawing that lies at p, in print millimetres.
+func (c Camera) Print(p Point) (u, v float64) {
+	return c.PanX + (p.X-c.middle.X)/c.Zoom, c.PanY - (p.Y-c.middle.Y)/c.Zoom
+}
+
+func (c Camera) rect(s span) Rect {
+	a, b := c.Paper(s.u0, s.v1), c.Paper(s.u1, s.v0)
+	return Rect{a, b}
+}
+
+// CameraOf is the camera through which v is drawn on a paper of size s.
+func CameraOf(v state.View, s Size) Camera { return arrange(v, s).camera }
+
+// A placed part lies somewhere in the drawing.
+type placed struct {
+	part  *state.Part
+	at    span // print mm
+	dims  bool // there is room for its own dimensions
+	names bool
+	pad   float64 // pixels to its neighbour where the row fits
+}
+
+// A layout is where everything lies.
+type layout struct {
+	size    Size
+	field   Rect
+	camera  Camera
+	factor  float64 // print mm per drawn mm; 1 when there is none
+	scaled  bool    // there is a factor
+	target  float64 // print over real; 0 when not known
+	parts   []placed
+	kit     span    // all parts together
+	ground  float64 // v of the ground that the stand-in stands on
+	figure  span    // stand-in; without extent when there is none
+	bed     span    // whole bed, without extent when not shown
+	room    span    // bed inside its margins
+	selects *placed
+}
+
+// arrange places everything for a view and a paper. Distances between the things are chosen
+// in pixels for the zoom that fits, and then are print millimetres, so that zooming moves
+// nothing against anything else.
+func arrange(v state.View, s Size) *layout {
+	l := &layout{size: s, field: Field(s), factor: 1}
+	if f := v.Result.Factor.Float(); f > 0 {
+		l.factor, l.scaled = f, true
+	}
+	l.target = v.Result.Target.Float()
+	for i := range v.Parts {
+		p := &v.Parts[i]
+		if p.State != state.Measured || p.Box.Empty() || !(p.Ticked || p.ID == v.Selected) {
+			continue
+		}
+		l.parts = append(l.parts, placed{part: p, at: seen(p.Box.Scale(l.factor), v.Sheet.Side, v.PartsUp)})
+	}
+	tall := 0.0
+	if l.target > 0 {
+		tall = stature * l.target
+	}
+	room := Rect{
+		Point{l.field.Min.X + edge, l.field.Min.Y + edge},
+		Point{l.field.Max.X - edge, l.field.Max.Y - edge - blockH},
+	}
+	var zoom float64
+	if v.Sheet.InRow {
+		zoom = l.inRows(room, tall, v.Sheet.Side)
+	} else {
+		zoom = l.assembled(room, tall, v)
+	}
+	for i := range l.parts {
+		if l.parts[i].part.ID == v.Selected {
+			l.selects = &l.parts[i]
+		}
+	}
+	l.layBed(v)
+	l.aim(v, room, zoom)
+	return l
+}
+
+// assembled leaves every part where it was drawn, the far ones first.
+func (l *layout) assembled(room Rect, tall float64, v state.View) float64 {
+	slices.SortStableFunc(l.parts, func(a, b placed) int { return cmp.Compare(a.at.near, b.at.near) })
+	l.kit = l.union()
+	w, h := l.kit.w(), l.kit.h()
+	figW, figH := figureExtent(v.Sheet.Side, tall)
+	availW, availH := room.W()-dimRoom, room.H()-dimRoom-nameRoom
+	if tall > 0 {
+		availW -= edge
+	}
+	// A stand-in that would leave next to nothing of the kit is not fitted in.
+	if figH > 12*max(w, h) && len(l.parts) > 0 {
+		figW, figH = 0, 0
+	}
+	zoom := fit(availW, availH, w+figW, max(h, figH))
+	if figW > 0 && figW*zoom < figureRoom {
+		zoom = fit(availW-figureRoom, availH, w, max(h, figH))
+	}
+	if bedW, bedH := bedExtent(v); bedW > 0 {
+		zoom = min(zoom, fit(availW, availH, bedW, bedH))
+	}
+	if math.IsInf(zoom, 0) {
+		zoom = plain
+	}
+	if tall > 0 {
+		l.ground = l.kit.v0
+		if v.Sheet.Side == state.Top {
+			l.ground = (l.kit.v0 + l.kit.v1 - figH) / 2
+		}
+		col := max(figW, figureRoom/zoom)
+		l.standIn(v.Sheet.Side, tall, l.kit.u0-edge/zoom-col/2)
+	}
+	return zoom
+}
+
+// inRows lays the parts side by side on as many lines as show them largest, in the order of
+// the list, each with room for its name and its dimensions if there is any.
+func (l *layout) inRows(room Rect, tall float64, side state.Side) float64 {
+	figW, figH := figureExtent(side, tall)
+	figRoom := 0.0
+	if tall > 0 {
+		figRoom = figureRoom
+	}
+	type way struct {
+		breaks     []int
+		zoom       float64
+		padX, padY float64
+	}
+	var best way
+	for _, pad := range []struct{ x, y float64 }{{dimRoom + 34, dimRoom + nameRoom + 12}, {10, nameRoom + 8}, {4, 4}} {
+		best = way{}
+		for lines := 1; lines <= max(1, min(len(l.parts), 40)); lines++ {
+			breaks := l.broken(lines)
+			zoom, from := math.Inf(1), 0
+			heights := 0.0
+			for row, to := range breaks {
+				w, h := 0.0, 0.0
+				for _, p := range l.parts[from:to] {
+					w, h = w+p.at.w(), max(h, p.at.h())
+				}
+				fixed := pad.x * float64(to-from)
+				if row == 0 {
+					w, h = w+figW, max(h, figH)
+					if figRoom > 0 {
+						fixed += edge
+					}
+				}
+				zoom = min(zoom, fit(room.W()-fixed, math.Inf(1), w, 0))
+				heights += h
+				from = to
+			}
+			zoom = min(zoom, fit(math.Inf(1), room.H()-pad.y*float64(len(breaks)), 0, heights))
+			if zoom > best.zoom {
+				best = way{breaks, zoom, pad.x, pad.y}
+			}
+		}
+		if best.zoom*l.extent() >= smallest*float64(len(l.parts)) {
+			break
+		}
+	}
+	if best.zoom <= 0 || math.IsInf(best.zoom, 0) {
+		best.zoom = plain
+	}
+	zoom, from, v := best.zoom, 0, 0.0
+	for row, to := range best.breaks {
+		h, u := 0.0, 0.0
+		for _, p := range l.parts[from:to] {
+			h = max(h, p.at.h())
+		}
+		if row == 0 && tall > 0 {
+			h = max(h, figH)
+		}
+		v -= h
+		if row == 0 && tall > 0 {
+			l.ground = v
+			col := max(figW, figRoom/zoom)
+			l.standIn(side, tall, col/2)
+			u = col + edge/zoom
+		}
+		for i := from; i < to; i++ {
+			p := &l.parts[i]
+			p.at = p.at.moved(u-p.at.u0, v-p.at.v0)
+			p.dims, p.names, p.pad = best.padY > dimRoom, best.padY > nameRoom, best.padX
+			u += p.at.w() + best.padX/zoom
+		}
+		v -= best.padY / zoom
+		from = to
+	}
+	l.kit = l.union()
+	return zoom
+}
+
+// broken cuts the parts into lines of about the same width: the index after each line's last.
+func (l *layout) broken(lines int) []int {
+	total := 0.0
+	for _, p := range l.parts {
+		total += p.at.w()
+	}
+	var out []int
+	sum := 0.0
+	for i, p := range l.parts {
+		mid := sum + p.at.w()/2
+		if len(out) < lines-1 && i > 0 && mid > total*float64(len(out)+1)/float64(lines) {
+			out = append(out, i)
+		}
+		sum += p.at.w()
+	}
+	return append(out, len(l.parts))
+}
+
+// extent is the sum of the parts' longer sides.
+func (l *layout) extent() float64 {
+	sum := 0.0
+	for _, p := range l.parts {
+		sum += max(p.at.w(), p.at.h())
+	}
+	return sum
+}
+
+func (l *layout) union() span {
+	if len(l.parts) == 0 {
+		return span{}
+	}
+	u := l.parts[0].at
+	for _, p := range l.parts[1:] {
+		u.u0, u.v0 = min(u.u0, p.at.u0), min(u.v0, p.at.v0)
+		u.u1, u.v1 = max(u.u1, p.at.u1), max(u.v1, p.at.v1)
+	}
+	return u
+}
+
+// standIn places the figure about the vertical u.
+func (l *layout) standIn(side state.Side, tall, u float64) {
+	w, h := figureExtent(side, tall)
+	l.figure = span{u - w/2, l.ground, u + w/2, l.ground + h, 0}
+}
+
+// bedExtent is how large the bed is seen, 0 while it is not shown.
+func bedExtent(v state.View) (w, h float64) {
+	size := v.Bed.Size
+	if !v.Sheet.Bed || size[0] <= 0 || size[1] <= 0 {
+		return 0, 0
+	}
+	switch v.Sheet.Side {
+	case state.FromSide:
+		return size[1], size[2]
+	case state.Top:
+		return size[0], size[1]
+	}
+	return size[0], size[2]
+}
+
+// layBed centres the bed about the selected part, or about the kit: a part has to fit it, not
+// the kit.
+func (l *layout) layBed(v state.View) {
+	if w, _ := bedExtent(v); w <= 0 || len(l.parts) == 0 {
+		return
+	}
+	size := v.Bed.Size
+	about := l.kit
+	if v.Sheet.InRow {
+		about = l.parts[0].at
+		for _, p := range l.parts {
+			if p.at.w()*p.at.h() > about.w()*about.h() {
+				about = p.at
+			}
+		}
+	}
+	if l.selects != nil {
+		about = l.selects.at
+	}
+	lay := func(size geom.Vec) span {
+		u := (about.u0 + about.u1) / 2
+		switch v.Sheet.Side {
+		case state.FromSide:
+			return span{u - size[1]/2, about.v0, u + size[1]/2, about.v0 + size[2], 0}
+		case state.Top:
+			m := (about.v0 + about.v1) / 2
+			return span{u - size[0]/2, m - size[1]/2, u + size[0]/2, m + size[1]/2, 0}
+		}
+		return span{u - size[0]/2, about.v0, u + size[0]/2, about.v0 + size[2], 0}
+	}
+	l.bed, l.room = lay(size), lay(v.Bed.Usable())
+}
+
+// aim points the camera: at everything while it fits, else where the maker has put it.
+func (l *layout) aim(v state.View, room Rect, zoom float64) {
+	l.camera.middle = l.field.Middle()
+	if !v.Sheet.Fit && v.Sheet.Zoom > 0 {
+		l.camera.Zoom, l.camera.PanX, l.camera.PanY = v.Sheet.Zoom, v.Sheet.PanX, v.Sheet.PanY
+		return
+	}
+	all := l.kit
+	if l.figure.h() > 0 && (len(l.parts) == 0 || l.figure.h() <= 12*max(l.kit.w(), l.kit.h())) {
+		all.u0, all.v0 = min(all.u0, l.figure.u0), min(all.v0, l.figure.v0)
+		all.u1, all.v1 = max(all.u1, l.figure.u1), max(all.v1, l.figure.v1)
+		// The writing under it may be wider than the figure.
+		all.u0 = min(all.u0, (l.figure.u0+l.figure.u1)/2-figureRoom/2/zoom)
+	}
+	if l.bed.w() > 0 {
+		all.u0, all.v0 = min(all.u0, l.bed.u0), min(all.v0, l.bed.v0)
+		all.u1, all.v1 = max(all.u1, l.bed.u1), max(all.v1, l.bed.v1)
+		zoom = min(zoom, fit(room.W()-dimRoom, room.H()-dimRoom-nameRoom, all.w(), all.h()))
+	}
+	// The things' own middle comes to the middle of the room above the title block, with the
+	// dimensions under and right of them counted in.
+	m := room.Middle()
+	right, below := dimRoom, dimRoom+nameRoom
+	if v.Sheet.InRow {
+		right = 0
+	}
+	l.camera.Zoom = zoom
+	l.camera.PanX = (all.u0+all.u1+right/zoom)/2 - (m.X-l.camera.middle.X)/zoom
+	l.camera.PanY = (all.v0+all.v1-below/zoom)/2 + (m.Y-l.camera.middle.Y)/zoom
+}
+
+// fit is the zoom at which w by h just fits the room; 1 where there is nothing to fit.
+func fit(roomW, roomH, w, h float64) float64 {
+	z := math.Inf(1)
+	if w > 0 {
+		z = max(roomW, 0) / w
+	}
+	if h > 0 {
+		z = min(z, max(roomH, 0)/h)
+	}
+	if z == 0 {
+		return 1e-9
+	}
+	return z
+}
