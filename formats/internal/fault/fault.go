@@ -87,9 +87,15 @@ const (
 	CaseDiffers   NoteCode = "case-differs"   // a side file was found under another case
 	ZeroSize      NoteCode = "zero-size"      // a part without extent
 	SkippedParts  NoteCode = "skipped-parts"  // points, lines or other things that are not triangles
+
+	// A side file that copies go without, as the source does.
+	MissingCompanion NoteCode = "missing-companion" // it is not there
+	OutsideCompanion NoteCode = "outside-companion" // its name leads out of the folder
+	NetworkCompanion NoteCode = "network-companion" // its name leads to the network
 )
 
 // NoteCodes lists every note code.
 func NoteCodes() []NoteCode {
-	return []NoteCode{TrailingBytes, UnitAssumed, Compressed, ScaledByRoot, CaseDiffers, ZeroSize, SkippedParts}
+	return []NoteCode{TrailingBytes, UnitAssumed, Compressed, ScaledByRoot, CaseDiffers, ZeroSize, SkippedParts,
+		MissingCompanion, OutsideCompanion, NetworkCompanion}
 }

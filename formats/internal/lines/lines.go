@@ -113,9 +113,6 @@ func CountLines(r io.Reader, n int64) (int, error) {
 func Rewrite(ctx context.Context, r io.Reader, w io.Writer, o Options, work func(dst []byte, c Chunk) ([]byte, error)) error {
 	return Fold(ctx, r, o,
 		func(c Chunk, used []byte) ([]byte, error) {
-			if cap(used) == 0 {
-				used = make([]byte, 0, len(c.Data)+len(c.Data)/8)
-			}
 			return work(used[:0], c)
 		},
 		func(c Chunk, out []byte) ([]byte, error) {

@@ -6,12 +6,14 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/cespare/xxhash/v2"
 
+	"scantling/engine/mesh"
 	"scantling/formats/internal/fault"
 )
 
@@ -25,40 +27,66 @@ type Stamp struct {
 // String is the digest as files report it: "xxh64:" and 16 hex digits.
 func (s Stamp) String() string { return fmt.Sprintf("xxh64:%016x", s.Sum) }
 
-// Check is a fault.Changed error about the file at path unless now is s.
-func (s Stamp) Check(path string, now Stamp) error {
-	if s == now {
-		return nil
-	}
-	return &fault.Error{File: path, Code: fault.Changed, Byte: -1,
-		Detail: fmt.Sprintf("%d bytes %v, when it was opened %d bytes %v", now.Bytes, now, s.Bytes, s)}
-}
-
 // StampOf is the stamp of a content in memory.
 func StampOf(content []byte) Stamp {
 	return Stamp{int64(len(content)), xxhash.Sum64(content)}
 }
 
-// A Reader stamps what is read through it.
+// A Reader stamps what is read through it. Its errors, but for io.EOF, are *fault.Error.
 type Reader struct {
+	path string
 	r    io.Reader
 	n    int64
 	hash *xxhash.Digest
 }
 
-// NewReader reads from r.
-func NewReader(r io.Reader) *Reader { return &Reader{r: r, hash: xxhash.New()} }
+// NewReader reads from r, the file at path.
+func NewReader(path string, r io.Reader) *Reader {
+	return &Reader{path: path, r: r, hash: xxhash.New()}
+}
 
 // Read is r's.
 func (r *Reader) Read(p []byte) (int, error) {
 	n, err := r.r.Read(p)
 	r.n += int64(n)
 	r.hash.Write(p[:n]) // never fails
+	if err != nil && err != io.EOF {
+		err = Fault(r.path, err)
+	}
 	return n, err
 }
 
 // Stamp is that of what was read so far.
 func (r *Reader) Stamp() Stamp { return Stamp{r.n, r.hash.Sum64()} }
+
+// Again reads the file at path once more, from start to end, with read. The error is
+// fault.Changed when the file is no longer what s says, before or after: what read made of
+// it must then be thrown away. Other errors are those of Open and of read.
+func (s Stamp) Again(path string, read func(r *Reader) error) error {
+	file, size, err := Open(path)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	if size != s.Bytes {
+		return changed(path, fmt.Sprintf("%d bytes, when it was opened %d", size, s.Bytes))
+	}
+	r := NewReader(path, file)
+	if err := read(r); err != nil {
+		return err
+	}
+	if _, err := io.Copy(io.Discard, r); err != nil {
+		return err
+	}
+	if now := r.Stamp(); now != s {
+		return changed(path, fmt.Sprintf("content %v, when it was opened %v", now, s))
+	}
+	return nil
+}
+
+func changed(path, detail string) error {
+	return &fault.Error{File: path, Code: fault.Changed, Byte: -1, Detail: detail}
+}
 
 // Open opens the regular file at path for reading and gives its size. The error is an
 // *fault.Error: MissingFile where nothing is, Unreadable where something else than a
@@ -105,4 +133,36 @@ func Stem(path string) string {
 		return stem
 	}
 	return name
+}
+
+// CheckFactor is what every copy asks first: whether f is a factor at all, and whether
+// float32, which the programs that read these files hold coordinates in, can hold the
+// parts times f. The error is an *fault.Error.
+//
+// Since bounds hold every vertex, nothing needs to be checked vertex by vertex. Single
+// coordinates may round to zero, for they are then below any printable length; a part that
+// had a size and would have none is refused.
+func CheckFactor(path string, parts []mesh.Part, f float64) error {
+	refuse := func(detail string) error {
+		return &fault.Error{File: path, Code: fault.TooLarge, Byte: -1, Detail: detail}
+	}
+	if !(f > 0) || math.IsInf(f, 0) {
+		return refuse(fmt.Sprintf("factor %v", f))
+	}
+	for _, p := range parts {
+		sized, kept := false, false
+		for i := range 3 {
+			low, high := p.Box.Min[i], p.Box.Max[i]
+			scaledLow, scaledHigh := float32(low*f), float32(high*f)
+			if math.IsInf(float64(scaledLow), 0) || math.IsInf(float64(scaledHigh), 0) {
+				return refuse(fmt.Sprintf("%s at factor %v is too large", p.Name, f))
+			}
+			sized = sized || low < high
+			kept = kept || scaledLow < scaledHigh
+		}
+		if sized && !kept {
+			return refuse(fmt.Sprintf("%s at factor %v has no size left", p.Name, f))
+		}
+	}
+	return nil
 }

@@ -1,0 +1,188 @@
+package stl
+
+import (
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+
+	"scantling/engine/geom"
+	"scantling/engine/mesh"
+	"scantling/formats/internal/fault"
+	"scantling/formats/internal/lines"
+	"scantling/formats/internal/source"
+)
+
+// The layout, all little-endian: 80 bytes of header, the count of facets as uint32, and for
+// each facet the normal and three corners as float32, and two attribute bytes.
+const (
+	headerBytes = 84
+	facetBytes  = 50
+	cornerAt    = 12 // in a facet
+	attributeAt = 48
+)
+
+// chunkFacets are about a megabyte.
+const chunkFacets = 20_000
+
+// claimed is the count of facets that a header claims; 0 when it is cut short.
+func claimed(head []byte) int64 {
+	if len(head) < headerBytes {
+		return 0
+	}
+	return int64(binary.LittleEndian.Uint32(head[80:]))
+}
+
+// corner is corner k of a facet.
+func corner(facet []byte, k int) geom.Vec {
+	facet = facet[cornerAt+12*k:]
+	_ = facet[11]
+	return geom.Vec{
+		float64(math.Float32frombits(binary.LittleEndian.Uint32(facet[0:]))),
+		float64(math.Float32frombits(binary.LittleEndian.Uint32(facet[4:]))),
+		float64(math.Float32frombits(binary.LittleEndian.Uint32(facet[8:]))),
+	}
+}
+
+// binaryOptions stream what follows the header.
+func binaryOptions(size int64, report func(float64)) lines.Options {
+	return lines.Options{
+		Size:   chunkFacets * facetBytes,
+		Cut:    func(data []byte) int { return len(data) - len(data)%facetBytes },
+		Bytes:  size - headerBytes,
+		Report: report,
+	}
+}
+
+// facetsIn are the whole facets in c of the first n.
+func facetsIn(c lines.Chunk, n int64) []byte {
+	return c.Data[:max(0, min(int64(len(c.Data))/facetBytes, n-c.Offset/facetBytes))*facetBytes]
+}
+
+func (f *File) openBinary(ctx context.Context, file *os.File, size int64, report func(float64)) error {
+	r := source.NewReader(f.path, file)
+	var header [headerBytes]byte
+	if n, err := io.ReadFull(r, header[:]); err == io.EOF || err == io.ErrUnexpectedEOF {
+		return &fault.Error{File: f.path, Code: fault.Truncated, Byte: int64(n),
+			Detail: fmt.Sprintf("%d of %d bytes of header", n, headerBytes)}
+	} else if err != nil {
+		return err
+	}
+	n := claimed(header[:])
+	actual := (size - headerBytes) / facetBytes
+	if n > actual {
+		return &fault.Error{File: f.path, Code: fault.Truncated, Byte: size,
+			Detail: fmt.Sprintf("%d of %d facets", actual, n)}
+	}
+	if n == 0 {
+		return &fault.Error{File: f.path, Code: fault.NoTriangles, Byte: -1}
+	}
+	var first [facetBytes]byte
+	if _, err := file.ReadAt(first[:], headerBytes); err != nil {
+		return source.Fault(f.path, err)
+	}
+	about := corner(first[:], 0)
+	if !about.Finite() {
+		about = geom.Vec{} // the pass will find and name it
+	}
+	all := mesh.NewAccumulator(about)
+	err := lines.Fold(ctx, r, binaryOptions(size, report),
+		func(c lines.Chunk, _ *mesh.Accumulator) (*mesh.Accumulator, error) {
+			some := mesh.NewAccumulator(about)
+			facets := facetsIn(c, n)
+			for at := 0; at < len(facets); at += facetBytes {
+				facet := facets[at : at+facetBytes]
+				p, q, r := corner(facet, 0), corner(facet, 1), corner(facet, 2)
+				if !p.Finite() || !q.Finite() || !r.Finite() {
+					at := c.Offset + int64(at)
+					return nil, &fault.Error{File: f.path, Code: fault.BadNumber, Byte: headerBytes + at,
+						Detail: fmt.Sprintf("facet %d of %d", at/facetBytes+1, n)}
+				}
+				some.Add(p, q, r)
+			}
+			return some, nil
+		},
+		func(_ lines.Chunk, some *mesh.Accumulator) (*mesh.Accumulator, error) {
+			all.Merge(some)
+			return nil, nil
+		})
+	if err != nil {
+		return err
+	}
+	f.stamp = r.Stamp()
+	m := all.Measures()
+	if int64(m.Triangles) != n {
+		return errShrank(f.path)
+	}
+	f.addPart(source.Stem(f.path), m)
+	if more := f.stamp.Bytes - headerBytes - n*facetBytes; more > 0 {
+		f.notes = append(f.notes, fault.Note{Code: fault.TrailingBytes, Detail: fmt.Sprint(more)})
+	}
+	return nil
+}
+
+// errShrank is a file that another program changes while it is read.
+func errShrank(path string) error {
+	return &fault.Error{File: path, Code: fault.Changed, Byte: -1, Detail: "while it was read"}
+}
+
+// readBinary appends all corners.
+func (f *File) readBinary(ctx context.Context, r io.Reader, vertices [][3]float32, report func(float64)) ([][3]float32, error) {
+	if _, err := io.CopyN(io.Discard, r, headerBytes); err != nil {
+		return nil, cut(f.path, err)
+	}
+	n := f.parts[0].Triangles
+	vertices = vertices[:3*n]
+	err := lines.Fold(ctx, r, binaryOptions(f.stamp.Bytes, report),
+		func(c lines.Chunk, _ struct{}) (struct{}, error) {
+			facets := facetsIn(c, int64(n))
+			into := vertices[min(3*int(c.Offset/facetBytes), 3*n):] // each chunk has a place of its own
+			for i := 0; i < len(facets)/facetBytes; i++ {
+				facet := facets[i*facetBytes:][:facetBytes]
+				for k := range 3 {
+					for axis := range 3 {
+						into[3*i+k][axis] = math.Float32frombits(binary.LittleEndian.Uint32(facet[cornerAt+12*k+4*axis:]))
+					}
+				}
+			}
+			return struct{}{}, nil
+		},
+		func(lines.Chunk, struct{}) (struct{}, error) { return struct{}{}, nil })
+	return vertices, err
+}
+
+// cut is an error of reading a file that ended although it was long enough when it was
+// asked.
+func cut(path string, err error) error {
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		return errShrank(path)
+	}
+	return err
+}
+
+func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, factor float64, report func(float64)) error {
+	if _, err := io.CopyN(w, r, headerBytes); err != nil {
+		return cut(f.path, err)
+	}
+	n := int64(f.parts[0].Triangles)
+	return lines.Rewrite(ctx, r, w, binaryOptions(f.stamp.Bytes, report), func(_ []byte, c lines.Chunk) ([]byte, error) {
+		if factor != 1 {
+			facets := facetsIn(c, n)
+			for at := 0; at < len(facets); at += facetBytes {
+				scaleCorners(facets[at:at+facetBytes], factor)
+			}
+		}
+		return c.Data, nil
+	})
+}
+
+// scaleCorners multiplies the nine coordinates of a facet in place.
+func scaleCorners(facet []byte, factor float64) {
+	for b := facet[cornerAt:attributeAt]; len(b) >= 4; b = b[4:] {
+		v := math.Float32frombits(binary.LittleEndian.Uint32(b))
+		binary.LittleEndian.PutUint32(b, math.Float32bits(float32(factor*float64(v))))
+	}
+}

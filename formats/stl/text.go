@@ -1,0 +1,310 @@
+package stl
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"slices"
+	"strings"
+
+	"scantling/engine/geom"
+	"scantling/engine/mesh"
+	"scantling/formats/internal/fault"
+	"scantling/formats/internal/lines"
+	"scantling/formats/internal/number"
+	"scantling/formats/internal/source"
+)
+
+// textOptions stream the whole file, cut between facets.
+func textOptions(size int64, report func(float64)) lines.Options {
+	return lines.Options{Cut: afterFacet, Bytes: size, Report: report}
+}
+
+// scan is a scanner of a chunk. A byte order mark is no part of the text.
+func scan(c lines.Chunk) scanner {
+	s := scanner{data: c.Data, last: c.Last}
+	if c.Offset == 0 && strings.HasPrefix(string(c.Data[:min(len(bom), len(c.Data))]), bom) {
+		s.i = len(bom)
+	}
+	return s
+}
+
+// each calls f for every event in a chunk.
+func each(c lines.Chunk, s *scanner, f func(event) *trouble) error {
+	for {
+		e, t := s.next()
+		if t == nil {
+			if e == atEnd {
+				return nil
+			}
+			t = f(e)
+		}
+		if t != nil {
+			t.at += c.Offset
+			return t
+		}
+	}
+}
+
+// A stretch is what a chunk has of one solid.
+type stretch struct {
+	opens, closes bool   // with the words solid and endsolid
+	name          string // where it opens
+	at            int64  // of its first word
+	facets        *mesh.Accumulator
+}
+
+// A span is where a solid stands in the file.
+type span struct{ from, to int64 }
+
+// openText measures a text file: first as float32, which nearly all hold and which gives
+// the same numbers as the same part in a binary file; once more if some coordinate turns
+// out to be wide.
+func (f *File) openText(ctx context.Context, file *os.File, size int64, report func(float64)) error {
+	about, err := firstVertex(file)
+	if err != nil {
+		return source.Fault(f.path, err)
+	}
+	err = f.measureText(ctx, file, size, about, report)
+	if errors.Is(err, errWide) {
+		f.wide = true
+		err = f.measureText(ctx, file, size, about, report)
+	}
+	return f.explain(err, file)
+}
+
+// errWide is met when a file is measured as float32 and should not be.
+var errWide = errors.New("wide")
+
+// firstVertex is a point of the model, to measure about: the first that its first 64 kB
+// have, or the origin. It may even be some numbers in a name: any point near is good.
+func firstVertex(file io.ReaderAt) (geom.Vec, error) {
+	head := make([]byte, 64<<10)
+	n, err := file.ReadAt(head, 0)
+	if err != nil && err != io.EOF {
+		return geom.Vec{}, err
+	}
+	head = head[:n]
+	const word = "vertex"
+	for at := 0; ; {
+		i := indexFold(head[at:], word)
+		if i < 0 {
+			return geom.Vec{}, nil
+		}
+		at += i + len(word)
+		s := scanner{data: head, i: at}
+		if s.number(0) == nil && s.number(1) == nil && s.number(2) == nil {
+			return single(s.corner[0], s.corner[1], s.corner[2]), nil
+		}
+	}
+}
+
+// single rounds a point to float32.
+func single(x, y, z float64) geom.Vec {
+	return geom.Vec{float64(float32(x)), float64(float32(y)), float64(float32(z))}
+}
+
+func (f *File) measureText(ctx context.Context, file *os.File, size int64, about geom.Vec, report func(float64)) error {
+	r := source.NewReader(f.path, io.NewSectionReader(file, 0, math.MaxInt64))
+	var all solids
+	var end int64
+	err := lines.Fold(ctx, r, textOptions(size, report),
+		func(c lines.Chunk, some []stretch) ([]stretch, error) {
+			return f.stretches(c, about, some[:0])
+		},
+		func(c lines.Chunk, some []stretch) ([]stretch, error) {
+			end = c.Offset + int64(len(c.Data))
+			for _, s := range some {
+				if t := all.add(s); t != nil {
+					return nil, t
+				}
+			}
+			return some, nil
+		})
+	if err != nil {
+		return err
+	}
+	if all.open && all.named {
+		return &trouble{end, fault.Truncated, "no endsolid"}
+	}
+	f.stamp = r.Stamp()
+	return f.addSolids(all.list)
+}
+
+// stretches measures a chunk.
+func (f *File) stretches(c lines.Chunk, about geom.Vec, some []stretch) ([]stretch, error) {
+	s := scan(c)
+	s.probe = !f.wide
+	open := false
+	begin := func(named bool) {
+		some = append(some, stretch{opens: named, at: c.Offset + int64(s.start), facets: mesh.NewAccumulator(about)})
+		open = true
+	}
+	err := each(c, &s, func(e event) *trouble {
+		if e == atSolid || !open {
+			begin(e == atSolid)
+		}
+		now := &some[len(some)-1]
+		switch e {
+		case atSolid:
+			now.name = strings.ToValidUTF8(string(s.name), "\uFFFD")
+		case atEndSolid:
+			now.closes = true
+			open = false
+		case atFacet:
+			v := &s.corner
+			if f.wide {
+				now.facets.Add(geom.Vec(v[0:3]), geom.Vec(v[3:6]), geom.Vec(v[6:9]))
+			} else {
+				now.facets.Add(single(v[0], v[1], v[2]), single(v[3], v[4], v[5]), single(v[6], v[7], v[8]))
+			}
+		}
+		return nil
+	})
+	if err == nil && s.wide {
+		err = errWide
+	}
+	return some, err
+}
+
+// solids puts stretches together again.
+type solids struct {
+	list  []stretch
+	open  bool // the last is not closed yet
+	named bool // and it began with the word solid
+}
+
+func (a *solids) add(s stretch) *trouble {
+	switch {
+	case s.opens && a.open && a.named:
+		return &trouble{s.at, fault.Syntax, "a solid within a solid"}
+	case s.opens:
+		a.open, a.named = true, true
+		a.list = append(a.list, s)
+	case a.open:
+		a.list[len(a.list)-1].facets.Merge(s.facets)
+	case s.facets.Measures().Triangles == 0:
+		return &trouble{s.at, fault.Syntax, "endsolid without a solid"}
+	default: // facets without the word solid
+		a.open, a.named = true, false
+		a.list = append(a.list, s)
+	}
+	if s.closes {
+		a.open = false
+	}
+	return nil
+}
+
+// addSolids makes the parts. A solid without facets is none.
+func (f *File) addSolids(list []stretch) error {
+	stem := source.Stem(f.path)
+	for i, s := range list {
+		m := s.facets.Measures()
+		name := s.name
+		if name == "" {
+			name = stem
+			if len(list) > 1 {
+				name = fmt.Sprintf("%s %d", stem, i+1)
+			}
+		}
+		if m.Triangles == 0 {
+			f.notes = append(f.notes, fault.Note{Code: fault.SkippedParts, Detail: name})
+			continue
+		}
+		where := span{s.at, f.stamp.Bytes}
+		if i+1 < len(list) {
+			where.to = list[i+1].at
+		}
+		f.spans = append(f.spans, where)
+		f.addPart(name, m)
+	}
+	if len(f.parts) == 0 {
+		return &fault.Error{File: f.path, Code: fault.NoTriangles, Byte: -1}
+	}
+	return nil
+}
+
+// readText appends the corners of part i, relative to origin.
+func (f *File) readText(ctx context.Context, r io.Reader, i int, origin geom.Vec, vertices [][3]float32, report func(float64)) ([][3]float32, error) {
+	where := f.spans[i]
+	err := lines.Fold(ctx, r, textOptions(f.stamp.Bytes, report),
+		func(c lines.Chunk, some [][3]float32) ([][3]float32, error) {
+			some = some[:0]
+			size := int64(len(c.Data))
+			from, to := min(max(0, where.from-c.Offset), size), min(max(0, where.to-c.Offset), size)
+			s := scanner{data: c.Data[from:to], last: c.Last}
+			err := each(c, &s, func(e event) *trouble {
+				if e == atFacet {
+					for v := s.corner[:]; len(v) > 0; v = v[3:] {
+						some = append(some, [3]float32{float32(v[0] - origin[0]), float32(v[1] - origin[1]), float32(v[2] - origin[2])})
+					}
+				}
+				return nil
+			})
+			return some, err
+		},
+		func(_ lines.Chunk, some [][3]float32) ([][3]float32, error) {
+			if len(some) > cap(vertices)-len(vertices) {
+				return nil, errShrank(f.path)
+			}
+			vertices = append(vertices, some...)
+			return some, nil
+		})
+	return vertices, f.changed(err)
+}
+
+// changed is what an error of the text means in a file that was read without one before.
+func (f *File) changed(err error) error {
+	if t := (*trouble)(nil); errors.As(err, &t) || errors.Is(err, lines.ErrTooLong) {
+		return errShrank(f.path)
+	}
+	return err
+}
+
+// rescaleText writes the copy: other numbers behind the word vertex, all else as it is.
+func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, factor float64, report func(float64)) error {
+	err := lines.Rewrite(ctx, r, w, textOptions(f.stamp.Bytes, report), func(dst []byte, c lines.Chunk) ([]byte, error) {
+		if factor == 1 {
+			return c.Data, nil
+		}
+		dst = slices.Grow(dst, len(c.Data)+len(c.Data)/8)
+		s := scan(c)
+		copied := 0
+		err := each(c, &s, func(e event) *trouble {
+			if e != atFacet {
+				return nil
+			}
+			for k, v := range s.corner {
+				dst = append(dst, c.Data[copied:s.from[k]]...)
+				if f.wide {
+					dst = number.Append64(dst, v*factor)
+				} else {
+					dst = number.Append32(dst, float32(v*factor))
+				}
+				copied = s.to[k]
+			}
+			return nil
+		})
+		return append(dst, c.Data[copied:]...), err
+	})
+	return f.changed(err)
+}
+
+// explain gives an error of reading the text its file and line.
+func (f *File) explain(err error, file io.ReaderAt) error {
+	t := (*trouble)(nil)
+	switch {
+	case errors.Is(err, lines.ErrTooLong):
+		return &fault.Error{File: f.path, Code: fault.Syntax, Byte: -1, Detail: "no facet ends within 4 MB", Err: err}
+	case !errors.As(err, &t):
+		return err
+	}
+	line, err := lines.CountLines(io.NewSectionReader(file, 0, math.MaxInt64), t.at)
+	if err != nil {
+		return source.Fault(f.path, err)
+	}
+	return &fault.Error{File: f.path, Code: t.code, Line: line + 1, Byte: t.at, Detail: t.detail}
+}
