@@ -154,11 +154,7 @@ func (l Labels) ratio() string {
 	if !l.Target.Known() {
 		return "x" + short(l.Factor.Float())
 	}
-	model, real := 1.0, 1/l.Target.Float()
-	if real < 1 {
-		model, real = l.Target.Float(), 1
-	}
-	return short(model) + "-" + short(real)
+	return strings.ReplaceAll(l.Target.String(), ":", "-")
 }
 
 // short writes a number for a name: at most six figures, never an exponent.

@@ -1,7 +1,13 @@
 package kit
 
 import (
+	"errors"
 	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"scantling/engine/deliver"
 )
 
 // Version is that of the kit's file which this program writes and the newest it reads.
@@ -11,7 +17,12 @@ const Version = 1
 const Extension = ".scantling"
 
 // What a kit's file may hold at most. Three hundred parts take about 60 kB.
-const maxBytes = 16 << 20
+const (
+	maxBytes = 16 << 20
+	maxParts = 20_000
+)
+
+var errNotAFile = errors.New("is not a regular file")
 
 // A Code is a kind of trouble with a kit's file.
 type Code string
@@ -62,11 +73,59 @@ func (e *Error) Unwrap() error { return e.Err }
 
 // Load reads a kit's file. The files of its parts are not looked at. The error is an *Error.
 func Load(path string) (Kit, error) {
-	panic("engine/kit: Load is being written")
+	data, err := read(path)
+	if err != nil {
+		return Kit{}, err
+	}
+	folder, err := filepath.Abs(filepath.Dir(path))
+	if err != nil {
+		return Kit{}, &Error{File: path, Code: Unreadable, Err: err}
+	}
+	return decode(path, folder, data)
+}
+
+func read(path string) ([]byte, error) {
+	// A pipe would make Open wait.
+	info, err := os.Stat(path)
+	if err == nil && !info.Mode().IsRegular() {
+		err = errNotAFile
+	}
+	if err != nil {
+		return nil, &Error{File: path, Code: Unreadable, Err: err}
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, &Error{File: path, Code: Unreadable, Err: err}
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, maxBytes+1))
+	if err != nil {
+		return nil, &Error{File: path, Code: Unreadable, Err: err}
+	}
+	if len(data) > maxBytes {
+		return nil, &Error{File: path, Code: TooLarge}
+	}
+	return data, nil
 }
 
 // Save writes a kit's file, whole or not at all: until it is complete and synced the file
-// that was there stays. The error is a *deliver.Error.
+// that was there stays. A file that is one of the kit's parts is never written over. The
+// error is a *deliver.Error.
 func Save(path string, k Kit) error {
-	panic("engine/kit: Save is being written")
+	full, err := filepath.Abs(path)
+	if err != nil {
+		return &deliver.Error{Code: deliver.Failed, Path: path, Err: err}
+	}
+	if there, err := os.Stat(full); err == nil {
+		for _, p := range k.Parts {
+			if part, err := os.Stat(p.File); err == nil && os.SameFile(there, part) {
+				return &deliver.Error{Code: deliver.IsSource, Path: path}
+			}
+		}
+	}
+	data, err := encode(k, filepath.Dir(full))
+	if err != nil {
+		return &deliver.Error{Code: deliver.Failed, Path: path, Err: err}
+	}
+	return deliver.WriteFile(full, data)
 }

@@ -1,0 +1,145 @@
+package kit
+
+import (
+	"bytes"
+	"encoding/json"
+	"maps"
+	"path/filepath"
+	"slices"
+
+	"scantling/engine/ways"
+)
+
+// The members of a kit's file, by object. Lengths are millimetres. A member that is missing
+// or null has its zero value; one that is zero is left out where that says the same.
+//
+//	kit:  scantling title factor way bed field notes parts
+//	way:  kind native target real length along part factor
+//	bed:  width depth height margin
+//	part: id file index name digest ticked quantity
+//
+// Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
+// kit's factor is what the way gave; the way's is what was typed in.
+
+// A writer writes a JSON object member by member, unknown ones last.
+type writer struct {
+	bytes.Buffer
+	err error
+}
+
+func (w *writer) member(key string, value any) {
+	b, err := json.Marshal(value)
+	if err != nil && w.err == nil {
+		w.err = err
+	}
+	if w.Len() > 0 {
+		w.WriteByte(',')
+	}
+	name, _ := json.Marshal(key)
+	w.Write(name)
+	w.WriteByte(':')
+	w.Write(b)
+}
+
+func (w *writer) object(unknown extras) (json.RawMessage, error) {
+	for _, key := range slices.Sorted(maps.Keys(unknown)) {
+		w.member(key, unknown[key])
+	}
+	return slices.Concat([]byte{'{'}, w.Bytes(), []byte{'}'}), w.err
+}
+
+// encode writes a kit as its file in a folder holds it.
+func encode(k Kit, folder string) ([]byte, error) {
+	way, err := encodeWay(k)
+	if err != nil {
+		return nil, err
+	}
+	var bed writer
+	bed.member("width", k.Way.Bed.Size[0])
+	bed.member("depth", k.Way.Bed.Size[1])
+	bed.member("height", k.Way.Bed.Size[2])
+	bed.member("margin", k.Way.Bed.Margin)
+	bedObject, err := bed.object(k.bedExtra)
+	if err != nil {
+		return nil, err
+	}
+	parts := make([]json.RawMessage, len(k.Parts))
+	for i, p := range k.Parts {
+		if parts[i], err = encodePart(p, folder); err != nil {
+			return nil, err
+		}
+	}
+	var w writer
+	w.member("scantling", Version)
+	w.member("title", k.Title)
+	w.member("factor", k.Factor)
+	w.member("way", way)
+	w.member("bed", bedObject)
+	w.member("field", k.Field)
+	if k.Notes != "" {
+		w.member("notes", k.Notes)
+	}
+	w.member("parts", parts)
+	whole, err := w.object(k.extra)
+	if err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	if err := json.Indent(&out, whole, "", "\t"); err != nil {
+		return nil, err
+	}
+	out.WriteByte('\n')
+	return out.Bytes(), nil
+}
+
+func encodeWay(k Kit) (json.RawMessage, error) {
+	var w writer
+	kind := k.Way.Kind
+	if kind == "" {
+		kind = ways.ByRatio
+	}
+	w.member("kind", kind)
+	w.member("along", k.Way.Along.String())
+	for _, v := range []struct {
+		key   string
+		value interface{ Exact() string }
+	}{
+		{"native", k.Way.Native}, {"target", k.Way.Target}, {"real", k.Way.Real},
+		{"length", k.Way.Length}, {"factor", k.Way.Factor},
+	} {
+		if exact := v.value.Exact(); exact != "" {
+			w.member(v.key, exact)
+		}
+	}
+	if k.Way.Part != "" {
+		w.member("part", k.Way.Part)
+	}
+	return w.object(k.wayExtra)
+}
+
+func encodePart(p Part, folder string) (json.RawMessage, error) {
+	var w writer
+	w.member("id", p.ID)
+	w.member("file", stored(p.File, folder))
+	w.member("index", p.Index)
+	w.member("name", p.Name)
+	if p.Digest != "" {
+		w.member("digest", p.Digest)
+	}
+	w.member("ticked", p.Ticked)
+	w.member("quantity", p.Quantity)
+	return w.object(p.extra)
+}
+
+// stored is a path as a kit's file in that folder has it: relative where there is a way
+// from one to the other, with slashes.
+func stored(file, folder string) string {
+	full, err := filepath.Abs(file)
+	if err != nil {
+		return filepath.ToSlash(file)
+	}
+	if relative, err := filepath.Rel(folder, full); err == nil {
+		return filepath.ToSlash(relative)
+	}
+	return filepath.ToSlash(full)
+}
