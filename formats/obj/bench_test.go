@@ -1,0 +1,110 @@
+package obj
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Benchmarks: compare BenchmarkRescale1M with BenchmarkCopySync of the same run, which
+// copies the same file and is the limit that the disk sets.
+
+// torus is the text of a torus of n × n quadrilaterals cut into 2n² triangles, with six
+// decimals, as most programs write them.
+func torus(n int) []byte {
+	var b bytes.Buffer
+	b.WriteString("# a torus\no torus\n")
+	for i := range n {
+		for j := range n {
+			u, v := 2*math.Pi*float64(i)/float64(n), 2*math.Pi*float64(j)/float64(n)
+			r := 40 + 12*math.Cos(v)
+			fmt.Fprintf(&b, "v %.6f %.6f %.6f\n", r*math.Cos(u), r*math.Sin(u), 12*math.Sin(v))
+		}
+	}
+	for i := range n {
+		for j := range n {
+			at := func(i, j int) int { return i%n*n + j%n + 1 }
+			fmt.Fprintf(&b, "f %d %d %d\nf %d %d %d\n",
+				at(i, j), at(i+1, j), at(i+1, j+1), at(i, j), at(i+1, j+1), at(i, j+1))
+		}
+	}
+	return b.Bytes()
+}
+
+// million saves a torus of a million triangles.
+func million(b *testing.B) string {
+	b.Helper()
+	path := filepath.Join(b.TempDir(), "torus.obj")
+	text := torus(708)
+	require.NoError(b, os.WriteFile(path, text, 0o600))
+	b.SetBytes(int64(len(text)))
+	return path
+}
+
+// synced is a Sink of real files that are on the disk when they are closed.
+type synced struct{ folder string }
+
+type syncedFile struct{ *os.File }
+
+func (f syncedFile) Close() error {
+	if err := f.Sync(); err != nil {
+		return err
+	}
+	return f.File.Close()
+}
+
+func (s synced) Create(name string) (io.WriteCloser, error) {
+	f, err := os.Create(filepath.Join(s.folder, name))
+	return syncedFile{f}, err
+}
+
+func (s synced) Carry(string, string) error { return nil }
+
+func BenchmarkRescale1M(b *testing.B) {
+	path := million(b)
+	f, err := Open(context.Background(), path, nil)
+	require.NoError(b, err)
+	to := synced{b.TempDir()}
+	for b.Loop() {
+		require.NoError(b, f.Rescale(context.Background(), to, "copy.obj", 0.235, nil))
+	}
+}
+
+func BenchmarkCopySync(b *testing.B) {
+	path := million(b)
+	to := synced{b.TempDir()}
+	for b.Loop() {
+		in, err := os.Open(path)
+		require.NoError(b, err)
+		out, err := to.Create("copy.obj")
+		require.NoError(b, err)
+		_, err = io.Copy(out.(syncedFile).File, in)
+		require.NoError(b, err)
+		require.NoError(b, out.Close())
+		in.Close()
+	}
+}
+
+func BenchmarkOpen1M(b *testing.B) {
+	path := million(b)
+	for b.Loop() {
+		_, err := Open(context.Background(), path, nil)
+		require.NoError(b, err)
+	}
+}
+
+func BenchmarkMesh1M(b *testing.B) {
+	f, err := Open(context.Background(), million(b), nil)
+	require.NoError(b, err)
+	for b.Loop() {
+		_, err := f.Mesh(context.Background(), 0, nil)
+		require.NoError(b, err)
+	}
+}
