@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // A Status says how well a published value is backed.
@@ -142,78 +143,87 @@ func Named(typed string) []Standard {
 	if err != nil || len(s) > mostTyped {
 		return nil
 	}
-	key, _, narrowed := nameKey(s)
-	return lookUp(key, narrowed)
+	return nameOf(s).readings()
 }
 
-// named is Named for the parser: numbers are no names, but for 0, which is no ratio, and for
-// 1 in a railway field that knows it. The field decides where it has a reading.
+// named is Named for the parser: numbers are no names, but for 0 and 00, which are no
+// ratios, and for 1 in a railway field that knows it. The field decides where it has a
+// reading.
 func named(s string, field Field) []Standard {
-	key, marked, narrowed := nameKey(s)
-	if key == "1" && !marked && narrowed == nil && !strings.HasPrefix(string(field), "railway-") {
+	n := nameOf(s)
+	bare := !strings.ContainsFunc(n.key, unicode.IsLetter) && !n.gauge && n.practice == nil
+	one := bare && n.key == "1"
+	if bare && n.key != "0" && n.key != "00" && !one || one && !strings.HasPrefix(string(field), "railway-") {
 		return nil
 	}
-	if numeric := strings.Trim(key, "0123456789.,") == ""; numeric && !marked && narrowed == nil && key != "0" && key != "1" {
-		return nil
-	}
-	all := lookUp(key, narrowed)
+	all := n.readings()
 	in := slices.DeleteFunc(slices.Clone(all), func(s Standard) bool { return s.Field != field })
-	switch {
-	case len(in) > 0:
+	if len(in) > 0 || one {
 		return in
-	case key == "1" && !marked && narrowed == nil:
-		return nil // 1:1
 	}
 	return all
 }
 
-// nameKey is a name as the table spells it: in capitals, 0 for O, no blanks. marked is true
-// where a word says that it is a size of railway; narrowed is the practice that was named.
-func nameKey(s string) (key string, marked bool, narrowed []Field) {
-	var b strings.Builder
+// A name is what was typed, taken apart.
+type name struct {
+	key      string  // as the table spells it: in capitals, 0 for O, no blanks
+	gauge    bool    // the word was there: a size of railway
+	scale    bool    // the word was there
+	practice []Field // that was named; nil for none
+}
+
+func nameOf(s string) name {
+	var n name
+	var key strings.Builder
 	for _, w := range strings.FieldsFunc(strings.ToLower(s), func(r rune) bool {
 		return plain(r) == ' ' || r == '(' || r == ')' || plain(r) == '-'
 	}) {
 		switch w {
 		case "gauge":
-			marked = true
-		case "scale", "size", "figure", "figures":
+			n.gauge = true
+		case "scale":
+			n.scale = true
+		case "figure", "figures":
+			n.practice = append(n.practice, Wargame)
 		case "nem":
-			narrowed = append(narrowed, RailwayNEM)
+			n.practice = append(n.practice, RailwayNEM)
 		case "nmra":
-			narrowed = append(narrowed, RailwayNMRA)
+			n.practice = append(n.practice, RailwayNMRA)
 		case "british", "uk", "gb":
-			narrowed = append(narrowed, RailwayBritish)
+			n.practice = append(n.practice, RailwayBritish)
 		case "japan", "japanese":
-			narrowed = append(narrowed, RailwayOther)
+			n.practice = append(n.practice, RailwayOther)
 		case "garden":
-			narrowed = append(narrowed, RailwayGarden)
+			n.practice = append(n.practice, RailwayGarden)
 		default:
-			b.WriteString(w)
+			key.WriteString(w)
 		}
 	}
-	key = strings.ReplaceAll(strings.ToUpper(b.String()), "O", "0")
-	return strings.ReplaceAll(key, ",", "."), marked, narrowed
+	n.key = strings.NewReplacer("O", "0", ",", ".").Replace(strings.ToUpper(key.String()))
+	return n
 }
 
-// lookUp finds all readings of a key, in the fields named or in all.
-func lookUp(key string, narrowed []Field) []Standard {
-	if key == "" {
+// readings finds all that the name stands for, in the practices named or in all fields.
+func (n name) readings() []Standard {
+	if n.key == "" {
 		return nil
 	}
 	var out []Standard
+	figures := n.practice == nil || slices.Contains(n.practice, Wargame)
 	for _, f := range Fields() {
-		if narrowed != nil && !slices.Contains(narrowed, f) {
+		if n.practice != nil && !slices.Contains(n.practice, f) {
 			continue
 		}
 		for _, r := range table(f) {
-			if slices.Contains(r.keys, key) {
+			if slices.Contains(r.keys, n.key) {
 				out = append(out, r.standard(f))
 			}
 		}
-		if f == Wargame {
-			out = append(out, figureReadings(key)...)
-		}
+	}
+	// "4 mm scale" is a railway's; "28 mm scale" can only mean figures, "15 mm scale" both.
+	sold := slices.ContainsFunc(out, func(s Standard) bool { return s.Field == Wargame })
+	if figures && (sold || !n.scale || len(out) == 0) {
+		out = append(out, figureReadings(n.key)...)
 	}
 	return out
 }
