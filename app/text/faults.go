@@ -1,8 +1,11 @@
 package text
 
 import (
+	"errors"
 	"strings"
 
+	"scantling/engine/deliver"
+	"scantling/engine/kit"
 	"scantling/formats"
 )
 
@@ -105,4 +108,91 @@ func noteWords(c formats.NoteCode) string {
 		return "points, lines or other things that are not triangles are left out of the measures; copies keep them"
 	}
 	return strings.ReplaceAll(string(c), "-", " ")
+}
+
+// savingError puts trouble with saving into words.
+func savingError(e *deliver.Error) Message {
+	what, remedy := savingWords(e.Code)
+	m := Message{What: what, Where: e.Path, Remedy: remedy}
+	var d *deliver.Difference
+	if errors.As(e.Err, &d) {
+		m.What += ": " + difference(d)
+	} else if e.Code == deliver.Failed && e.Err != nil {
+		m.What += " (" + e.Err.Error() + ")"
+	}
+	return m
+}
+
+// savingWords are the words for a kind of trouble with saving.
+func savingWords(c deliver.Code) (what, remedy string) {
+	switch c {
+	case deliver.Exists:
+		return "a file of that name already lies there", "choose another folder or name pattern, or allow replacing for this run"
+	case deliver.IsSource:
+		return "this would replace a source file, which is never done", "choose another folder or name pattern"
+	case deliver.NoRights:
+		return "you are not allowed to write there", "choose another folder, or change its rights"
+	case deliver.DiskFull:
+		return "the disk is full", "free some room, or choose a folder on another disk"
+	case deliver.NoFolder:
+		return "the folder is not there, or is not a folder", "choose another one"
+	case deliver.BadName:
+		return "this name does not work on every system", "use a shorter name of letters, figures, blanks and hyphens"
+	case deliver.Clash:
+		return "two files of this run would have the same name", "put {part} into the name pattern, or save them in two runs"
+	case deliver.Companion:
+		return "another file already has the name of one of its side files", "choose an empty folder"
+	case deliver.Outside:
+		return "one of its side files lies outside the folder of the model", "move that side file into the model's folder"
+	case deliver.Verify:
+		return "the copy, read back, is not what it should be", "do not print it; save it again, and report it if that does not help"
+	case deliver.Failed:
+		return "it could not be saved", "try again, or choose another folder"
+	}
+	return "there is trouble with saving (" + string(c) + ")", "choose another folder"
+}
+
+// difference is how a copy differs from what it should be.
+func difference(d *deliver.Difference) string {
+	switch d.Kind {
+	case deliver.PartCount:
+		return Number(int(d.Got)) + " parts instead of " + Number(int(d.Want))
+	case deliver.TriangleCount:
+		return join(d.Part, " has ", Number(int(d.Got))+" triangles instead of "+Number(int(d.Want)))
+	}
+	return join(d.Part, " reaches to ", significant(d.Got, 9)+" along "+Axis(d.Axis)+" instead of "+significant(d.Want, 9))
+}
+
+// kitError puts trouble with a kit's file into words.
+func kitError(e *kit.Error) Message {
+	what, remedy := kitWords(e.Code)
+	where := base(e.File)
+	if e.Line > 0 {
+		where = join(where, ", ", "line"+nbsp+Number(e.Line))
+	}
+	if e.Detail != "" {
+		where = join(where, " ", "("+e.Detail+")")
+	}
+	return Message{What: what, Where: where, Remedy: remedy}
+}
+
+// kitWords are the words for a kind of trouble with a kit's file.
+func kitWords(c kit.Code) (what, remedy string) {
+	switch c {
+	case kit.NotAKit:
+		return "this is not a kit, whatever its name says", "choose a file that was saved as a kit"
+	case kit.Newer:
+		return "this kit was saved by a newer version of the program", "update the program to open it"
+	case kit.Syntax:
+		return "the kit's file is damaged or incomplete", "take an older copy of it, or add the parts to a new kit"
+	case kit.BadValue:
+		return "the kit holds a value that cannot be", "correct this place in a text editor, or add the parts to a new kit"
+	case kit.Doubled:
+		return "the kit says the same thing twice", "remove one of the two in a text editor"
+	case kit.TooLarge:
+		return "the file is longer than any kit", "check whether it is the right file"
+	case kit.Unreadable:
+		return "the system refuses to read the kit", "check that its file is still there and that you may read it"
+	}
+	return "there is trouble with the kit (" + string(c) + ")", "add the parts to a new kit"
 }

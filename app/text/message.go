@@ -9,7 +9,12 @@ import (
 	"syscall"
 
 	"scantling/app/state"
+	"scantling/engine/deliver"
+	"scantling/engine/geom"
+	"scantling/engine/kit"
+	"scantling/engine/mesh"
 	"scantling/engine/ratio"
+	"scantling/engine/survey"
 	"scantling/engine/ways"
 	"scantling/formats"
 )
@@ -49,6 +54,10 @@ func Error(err error) Message {
 	}
 	var (
 		model   *formats.Error
+		saving  *deliver.Error
+		filed   *kit.Error
+		pattern *deliver.PatternError
+		several *ratio.AmbiguousError
 		typed   *ratio.ParseError
 		path    *state.PathError
 		file    *fs.PathError
@@ -58,6 +67,21 @@ func Error(err error) Message {
 	switch {
 	case errors.As(err, &model):
 		return modelError(model)
+	case errors.As(err, &saving):
+		return savingError(saving)
+	case errors.As(err, &filed):
+		return kitError(filed)
+	case errors.As(err, &pattern):
+		m := plainError(pattern.Err)
+		if pattern.Field != "" {
+			m.What += ": “" + pattern.Field + "”"
+		}
+		return m
+	case errors.As(err, &several):
+		return Message{
+			What:   "“" + several.Typed + "” stands for several ratios: " + readings(several.Readings),
+			Remedy: "type the ratio that you mean, or choose your field first",
+		}
 	case errors.As(err, &typed):
 		m := plainError(typed.Err)
 		m.What = "“" + typed.Typed + "” " + m.What
@@ -136,6 +160,7 @@ func words() []worded {
 		{ratio.ErrNotANumber, "is not a number", "type figures, with a point or a comma for decimals"},
 		{ratio.ErrNotPositive, "is not more than zero", "type a value above zero"},
 		{ratio.ErrUnit, "has an unknown unit", "use mm, cm, m, µm, in, ft or yd"},
+		{ratio.ErrNegative, "is less than zero", "type zero or more"},
 		{ratio.ErrAbsurd, "is beyond any scale model", "look for a slipped decimal point or a wrong unit"},
 
 		{ways.ErrNeedNative, "the ratio at which the files were drawn is not known", "type the native ratio, or find the factor in another way"},
@@ -148,6 +173,8 @@ func words() []worded {
 		{ways.ErrNoPart, "the part that was to be measured is not among the ticked parts", "choose another part or the whole kit, or tick it"},
 		{ways.ErrNoExtent, "there is no extent along that axis", "choose another axis"},
 		{ways.ErrBedTaken, "the margins leave no room on the bed", "type a smaller margin or a larger bed"},
+		{ways.ErrZero, "a length of zero gives no factor", "type a length above zero"},
+		{ways.ErrNoKind, "this way to a factor is not known here", "choose another way"},
 		{ways.ErrAbsurd, "the factor would be beyond any use", "check the values for a slipped decimal point"},
 
 		{state.ErrWebLink, "this is a link to the web, and nothing is fetched from there", "download the file first, then drop it here"},
@@ -165,6 +192,19 @@ func words() []worded {
 		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "check its size, or put the old file back"},
 		{state.ErrNoSuchPart, "the file no longer has this part", "remove the part and add the file again"},
 
+		{deliver.ErrEmptyPattern, "the name pattern is empty", "type one, such as {part}-{ratio}"},
+		{deliver.ErrBrace, "a brace in the name pattern has no partner", "write each field as {part}, with both braces"},
+		{deliver.ErrUnknownField, "the name pattern has a field that is not known", "use " + nameFields()},
+
+		{mesh.ErrIndex, "a triangle points to a corner that is not there", "export the model again"},
+		{mesh.ErrNotFinite, "a coordinate is not a finite number", "repair the model where it was made, and export it again"},
+		{mesh.ErrSoup, "a triangle lacks a corner", "export the model again from its source"},
+		{mesh.ErrTooMany, "there are more triangles than can be counted", "divide the model into several files"},
+		{survey.ErrBox, "there is no extent to look at", "check the part where it was made"},
+		{survey.ErrLook, "the part cannot be seen from there", "report it"},
+		{survey.ErrPixels, "the picture would be too large", "report this"},
+		{geom.ErrAxis, "is not an axis", "use x, y or z"},
+
 		{syscall.ENOSPC, "the disk is full", "free some room or choose another folder"},
 		{syscall.EROFS, "the folder can only be read, not written", "choose another folder"},
 		{syscall.ENAMETOOLONG, "the file name is too long", "use a shorter pattern"},
@@ -174,6 +214,29 @@ func words() []worded {
 		{fs.ErrExist, "a file of that name is already there", "choose another name or folder"},
 		{fs.ErrInvalid, "the system cannot use this name", "choose another one"},
 	}
+}
+
+// nameFields are the fields of a name pattern: "{part}, {ratio} or {kit}".
+func nameFields() string {
+	s := ""
+	all := deliver.NameFields()
+	for i, f := range all {
+		between := ", "
+		if i == len(all)-1 {
+			between = " or "
+		}
+		s = join(s, between, "{"+string(f)+"}")
+	}
+	return s
+}
+
+// readings are what a name can mean: "1:87 (Railways, Europe (NEM)), 1:87.1 (...)".
+func readings(all []ratio.Standard) string {
+	s := ""
+	for _, r := range all {
+		s = join(s, ", ", Ratio(r.Ratio)+" in "+FieldName(r.Field))
+	}
+	return s
 }
 
 // base is the last part of a path, for a sentence.

@@ -25,7 +25,7 @@ func Factor(f ratio.Factor) string {
 	if !f.Known() {
 		return None
 	}
-	return "×" + significant(f.Float(), 4)
+	return "×" + f.String()
 }
 
 // Percent is a factor in per cent, to the same digits as Factor: "23.50 %".
@@ -33,35 +33,19 @@ func Percent(f ratio.Factor) string {
 	if !f.Known() {
 		return None
 	}
-	return significant(f.Float()*100, 4) + " %"
+	hundredfold, err := ratio.NewFactor(new(big.Rat).Mul(f.Rat(), big.NewRat(100, 1)))
+	if err != nil { // cannot be: a factor is positive
+		return None
+	}
+	return hundredfold.String() + " %"
 }
 
-// Ratio writes a ratio as ISO 5455 does: "1:48", "1:87.1", "2:1". An exact one has no
-// needless zeros; a rounded one keeps them, so that 1:48.001 shows as "1:48.00".
+// Ratio writes a ratio as ISO 5455 does: "1:48", "1:87.1", "2:1".
 func Ratio(r ratio.Ratio) string {
 	if !r.Known() {
 		return None
 	}
-	n := r.Rat()
-	reduced := n.Cmp(big.NewRat(1, 1)) <= 0
-	if reduced {
-		n.Inv(n)
-	}
-	f, _ := n.Float64()
-	s := significant(f, 4)
-	if short := trimZeros(s); isExactly(n, short) {
-		s = short
-	}
-	if reduced {
-		return "1:" + s
-	}
-	return s + ":1"
-}
-
-// isExactly reports whether s, as written here, is the number n.
-func isExactly(n *big.Rat, s string) bool {
-	back, ok := new(big.Rat).SetString(strings.ReplaceAll(s, nbsp, ""))
-	return ok && back.Cmp(n) == 0
+	return r.String()
 }
 
 // Headline is the factor in its three spellings: "×0.2350", "23.50 %  ·  1:48". The second

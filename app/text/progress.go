@@ -1,0 +1,183 @@
+package text
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+
+	"scantling/app/state"
+	"scantling/engine/deliver"
+	"scantling/engine/mesh"
+)
+
+// Job is a running job for the status line: "reading 3 of 12 · hull.stl · 41 %".
+func Job(j state.Job) string {
+	s := ""
+	switch j.ID {
+	case state.Opening:
+		s = "reading"
+	case state.Looking:
+		s = "looking at"
+	case state.Saving:
+		s = "saving"
+	case state.Filing:
+		return "saving the kit"
+	default:
+		s = j.ID
+	}
+	if j.All > 0 {
+		s += " " + Number(min(j.Done+1, j.All)) + " of " + Number(j.All)
+	} else if j.ID == state.Opening {
+		s = "searching"
+	}
+	s = join(s, " · ", j.Part)
+	if j.All > 0 {
+		s += " · " + Share(j.Share)
+	}
+	return s
+}
+
+// PartState says how far a part has come.
+func PartState(s state.PartState) string {
+	switch s {
+	case state.Waiting:
+		return "waiting"
+	case state.Reading:
+		return "reading"
+	case state.Measured:
+		return "measured"
+	}
+	return "could not be read"
+}
+
+// Topology says whether a surface is closed: "closed", "open: 12 edges". Nil is not known
+// yet.
+func Topology(t *mesh.Topology) string {
+	switch {
+	case t == nil:
+		return "not looked at yet"
+	case t.Closed && t.Shells > 1:
+		return "closed, " + Count(t.Shells, "shell", "shells")
+	case t.Closed:
+		return "closed"
+	case t.OpenEdges > 0:
+		return "open: " + Count(t.OpenEdges, "edge", "edges")
+	case t.CrowdedEdges > 0:
+		return "not closed: " + Count(t.CrowdedEdges, "edge", "edges") + " with more than two triangles"
+	case t.FlippedEdges > 0:
+		return "not closed: triangles face both ways at " + Count(t.FlippedEdges, "edge", "edges")
+	}
+	return "no surface"
+}
+
+// Fit says whether a part fits the bed, and where it is too long: "fits the bed",
+// "12.0 mm too wide".
+func Fit(p state.Part, inches bool) string {
+	if p.Fits {
+		return "fits the bed"
+	}
+	s := ""
+	for axis, word := range []string{"too wide", "too deep", "too high"} {
+		if p.Excess[axis] > 0 {
+			s = join(s, ", ", Length(p.Excess[axis], inches)+" "+word)
+		}
+	}
+	return s
+}
+
+// Rung says in a few words how a ratio would do: "fits the bed", "3 parts too large".
+func Rung(known, fits bool, tooLong int) string {
+	switch {
+	case !known:
+		return "native ratio not known"
+	case fits:
+		return "fits the bed"
+	case tooLong > 0:
+		return Parts(tooLong) + " too large for the bed"
+	}
+	return ""
+}
+
+// Ticked sums up the list: "11 of 12 parts ticked".
+func Ticked(parts []state.Part) string {
+	n := 0
+	for _, p := range parts {
+		if p.Ticked {
+			n++
+		}
+	}
+	return Number(n) + " of " + Parts(len(parts)) + " ticked"
+}
+
+// Outcome says what came of one copy in a sentence.
+func Outcome(o deliver.Outcome) string {
+	switch {
+	case o.Err != nil && o.Path != "":
+		return filepath.Base(o.Path) + " was saved, but: " + Error(o.Err).String()
+	case errors.Is(o.Err, context.Canceled):
+		return o.Copy.Name + " was not saved: cancelled."
+	case o.Err != nil:
+		return o.Copy.Name + " was not saved. " + Error(o.Err).String()
+	case o.Verified:
+		return filepath.Base(o.Path) + " saved and verified."
+	}
+	return filepath.Base(o.Path) + " saved, not verified."
+}
+
+// Summary says what came of a whole run, and where the copies lie: "11 of 12 copies saved in
+// <folder>, all of them verified. 1 was not."
+func Summary(outcomes []deliver.Outcome) string {
+	saved, verified, folder := 0, 0, ""
+	for _, o := range outcomes {
+		if o.Path == "" {
+			continue
+		}
+		saved++
+		folder = filepath.Dir(o.Path)
+		if o.Verified {
+			verified++
+		}
+	}
+	all := len(outcomes)
+	s := "No copy was saved."
+	switch {
+	case all == 0:
+		return s
+	case saved > 0:
+		s = Count(saved, "copy", "copies")
+		if saved < all {
+			s = Number(saved) + " of " + Count(all, "copy", "copies")
+		}
+		s += " saved in " + folder + ", "
+		switch {
+		case verified == saved:
+			s += "verified."
+		case verified == 0:
+			s += "not verified."
+		default:
+			s += Number(verified) + " of them verified."
+		}
+	}
+	if missing := all - saved; missing > 0 && saved > 0 {
+		s += " " + Number(missing) + " could not be saved."
+	}
+	return s
+}
+
+// Planned says what a planned name would meet: "", "replaces a file", or what stands in the
+// way.
+func Planned(n state.PlannedName, overwrite bool) string {
+	s := ""
+	switch {
+	case n.Err != nil:
+		s = Error(n.Err).What
+	case n.Exists && overwrite:
+		s = "replaces the file that lies there"
+	case n.Exists:
+		s = "exists already and will be left as it is"
+	}
+	if n.Along > 0 && n.Err == nil {
+		s = join(s, "; ", "brings along "+Count(n.Along, "unticked part", "unticked parts")+" of its file")
+	}
+	return s
+}

@@ -1,0 +1,445 @@
+package text
+
+import (
+	"scantling/app/state"
+	"scantling/engine/ratio"
+	"scantling/formats"
+)
+
+// Program is the program's name.
+const Program = "Scantling"
+
+// Menus of the window.
+const (
+	MenuKit    = "Kit"
+	MenuEdit   = "Edit"
+	MenuSheet  = "Sheet"
+	MenuCopies = "Copies"
+	MenuHelp   = "Help"
+)
+
+// Headings and labels of the panes.
+const (
+	PaneParts    = "Parts"
+	PaneFactor   = "Factor"
+	PaneFindings = "Findings"
+	PaneWays     = "Ways to the factor"
+	PaneLadder   = "Ladder"
+
+	LabelAlong     = "Along"
+	LabelOf        = "Of"
+	LabelWholeKit  = "the whole kit"
+	LabelField     = "Field"
+	LabelBed       = "Bed"
+	LabelMargin    = "Margin"
+	LabelQuantity  = "Quantity"
+	LabelTitle     = "Title"
+	LabelFolder    = "Folder"
+	LabelPattern   = "Name pattern"
+	LabelFormat    = "Format"
+	LabelOverwrite = "Replace existing files, this time only"
+	LabelNames     = "Files to be saved"
+	LabelChoose    = "Choose…"
+	LabelDrag      = "Drag to set the factor by eye"
+
+	AnswerSave    = "Save"
+	AnswerDiscard = "Do not save"
+	AnswerCancel  = "Cancel"
+	AnswerClose   = "Close"
+	AnswerOK      = "OK"
+
+	ColumnName      = "Name"
+	ColumnDrawn     = "As drawn"
+	ColumnPrint     = "Print"
+	ColumnTriangles = "Triangles"
+	ColumnSurface   = "Surface"
+	ColumnCopies    = "Qty"
+)
+
+// An Action is something that the window can do: it has a place in a menu, a tooltip and
+// mostly a key.
+type Action string
+
+// The actions, menu by menu.
+const (
+	NewKit    Action = "new-kit"
+	OpenKit   Action = "open-kit"
+	OpenDemo  Action = "open-demo"
+	SaveKit   Action = "save-kit"
+	SaveKitAs Action = "save-kit-as"
+	AddFiles  Action = "add-files"
+	AddFolder Action = "add-folder"
+	Quit      Action = "quit"
+
+	Undo        Action = "undo"
+	Redo        Action = "redo"
+	TickAll     Action = "tick-all"
+	TickNone    Action = "tick-none"
+	TickInvert  Action = "tick-invert"
+	TickPart    Action = "tick-part"
+	SetQuantity Action = "set-quantity"
+	RemovePart  Action = "remove-part"
+	RenameKit   Action = "rename-kit"
+
+	LookFront    Action = "look-front"
+	LookSide     Action = "look-side"
+	LookTop      Action = "look-top"
+	InRow        Action = "in-row"
+	FitAll       Action = "fit-all"
+	ZoomIn       Action = "zoom-in"
+	ZoomOut      Action = "zoom-out"
+	ShowBed      Action = "show-bed"
+	UseInches    Action = "use-inches"
+	LookAsSystem Action = "look-as-system"
+	LookLight    Action = "look-light"
+	LookDark     Action = "look-dark"
+
+	PlanCopies Action = "plan-copies"
+	SaveCopies Action = "save-copies"
+	ShowSaved  Action = "show-saved"
+
+	ShowHelp     Action = "show-help"
+	ShowCautions Action = "show-cautions"
+	ShowAbout    Action = "show-about"
+
+	CancelJob Action = "cancel-job"
+	Dismiss   Action = "dismiss"
+)
+
+// Actions lists every action.
+func Actions() []Action {
+	return []Action{
+		NewKit, OpenKit, OpenDemo, SaveKit, SaveKitAs, AddFiles, AddFolder, Quit,
+		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, RemovePart, RenameKit,
+		LookFront, LookSide, LookTop, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, UseInches,
+		LookAsSystem, LookLight, LookDark,
+		PlanCopies, SaveCopies, ShowSaved, ShowHelp, ShowCautions, ShowAbout, CancelJob, Dismiss,
+	}
+}
+
+// Name is the action as a menu or a button has it.
+func (a Action) Name() string { name, _ := a.words(); return name }
+
+// Tip says in one line what it does, for a tooltip.
+func (a Action) Tip() string { _, tip := a.words(); return tip }
+
+func (a Action) words() (name, tip string) {
+	switch a {
+	case NewKit:
+		return "New kit", "Begin an empty kit"
+	case OpenKit:
+		return "Open kit…", "Open a kit that was saved before"
+	case OpenDemo:
+		return "Open the demo kit", "Open a small harbour tug to try things out on"
+	case SaveKit:
+		return "Save kit", "Save the parts, the factor and how it was found; the models stay as they are"
+	case SaveKitAs:
+		return "Save kit as…", "Save the kit under another name"
+	case AddFiles:
+		return "Add parts…", "Add STL, OBJ or glTF files to the kit"
+	case AddFolder:
+		return "Add a folder…", "Add all models in a folder and in those below it"
+	case Quit:
+		return "Quit", "Close the program"
+	case Undo:
+		return "Undo", "Take the last step back"
+	case Redo:
+		return "Redo", "Take the undone step again"
+	case TickAll:
+		return "Tick all", "Let every part count and be saved"
+	case TickNone:
+		return "Tick none", "Let no part count"
+	case TickInvert:
+		return "Invert ticks", "Tick what is not ticked, and the other way round"
+	case TickPart:
+		return "Tick part", "Let the selected part count and be saved, or not"
+	case SetQuantity:
+		return "Quantity…", "Say how many of the selected part the kit needs"
+	case RemovePart:
+		return "Remove part", "Take the selected part out of the kit; its file stays as it is"
+	case RenameKit:
+		return "Title…", "Give the kit a title, for the title block and the names of copies"
+	case LookFront:
+		return "Front", "Look from the front"
+	case LookSide:
+		return "Side", "Look from the side"
+	case LookTop:
+		return "Top", "Look from above"
+	case InRow:
+		return "Parts in a row", "Lay the parts side by side instead of assembled"
+	case FitAll:
+		return "Fit all", "Show the whole kit"
+	case ZoomIn:
+		return "Zoom in", "Show the drawing larger"
+	case ZoomOut:
+		return "Zoom out", "Show the drawing smaller"
+	case ShowBed:
+		return "Bed outline", "Show the printer's bed on the sheet"
+	case UseInches:
+		return "Inches and feet", "Show lengths in inches and feet instead of millimetres and metres"
+	case LookAsSystem:
+		return "Light or dark as the system", "Follow the system's choice of light or dark"
+	case LookLight:
+		return "Light", "Ink on paper"
+	case LookDark:
+		return "Dark", "White on blue"
+	case PlanCopies:
+		return "Save copies…", "Choose where rescaled copies go and what they are called"
+	case SaveCopies:
+		return "Save copies", "Save them now; each is read back and compared"
+	case ShowSaved:
+		return "What was saved", "Show what came of the last save"
+	case ShowHelp:
+		return "How it works", "The steps from files to copies"
+	case ShowCautions:
+		return "Cautions", "Before you print"
+	case ShowAbout:
+		return "About " + Program, "Version and licence"
+	case CancelJob:
+		return "Cancel", "Stop this job; what is done stays"
+	case Dismiss:
+		return "Dismiss", "Take this message away"
+	}
+	return string(a), ""
+}
+
+// UndoName is the menu's entry for undo: "Undo removing parts".
+func UndoName(s state.Step) string { return join(Undo.Name(), " ", Step(s)) }
+
+// RedoName is the menu's entry for redo.
+func RedoName(s state.Step) string { return join(Redo.Name(), " ", Step(s)) }
+
+// Step says what a step of undo did, to follow "Undo".
+func Step(s state.Step) string {
+	switch s {
+	case "":
+		return ""
+	case state.StepOpen:
+		return "adding parts"
+	case state.StepRemove:
+		return "removing parts"
+	case state.StepTick:
+		return "ticking"
+	case state.StepQuantity:
+		return "the quantity"
+	case state.StepRename:
+		return "the title"
+	case state.StepType:
+		return "typing"
+	case state.StepWay:
+		return "the choice of way"
+	case state.StepRung:
+		return "the choice of ratio"
+	case state.StepField:
+		return "the choice of field"
+	case state.StepDrag:
+		return "dragging the factor"
+	case state.StepAlong:
+		return "the choice of axis"
+	case state.StepPart:
+		return "the choice of part"
+	}
+	return string(s)
+}
+
+// InputName is a field's label.
+func InputName(in state.Input) string {
+	switch in {
+	case state.InNative:
+		return "Native ratio"
+	case state.InTarget:
+		return "Target ratio"
+	case state.InReal:
+		return "Real length"
+	case state.InLength:
+		return "Print length"
+	case state.InFactor:
+		return "Factor"
+	case state.InBedX:
+		return "Bed width"
+	case state.InBedY:
+		return "Bed depth"
+	case state.InBedZ:
+		return "Bed height"
+	case state.InBedMargin:
+		return "Bed margin"
+	}
+	return string(in)
+}
+
+// InputTip says what a field is for and what it takes.
+func InputTip(in state.Input) string {
+	s := ""
+	switch in {
+	case state.InNative:
+		s = "The ratio at which the files were drawn"
+	case state.InTarget:
+		s = "The ratio that the print is to have"
+	case state.InReal:
+		s = "How long the real subject is along the chosen axis"
+	case state.InLength:
+		s = "How long it must come out along the chosen axis"
+	case state.InFactor:
+		s = "What every length is multiplied by"
+	case state.InBedX:
+		s = "How wide the printer's bed is"
+	case state.InBedY:
+		s = "How deep the printer's bed is"
+	case state.InBedZ:
+		s = "How high the printer can print"
+	case state.InBedMargin:
+		s = "What is kept free along each side of the bed"
+	}
+	return s + ": " + Example(in)
+}
+
+// InputHint is what an empty field shows: a bare example.
+func InputHint(in state.Input, inches bool) string {
+	switch in {
+	case state.InNative:
+		return "1:11.28"
+	case state.InTarget:
+		return "1:48"
+	case state.InReal:
+		if inches {
+			return "31 ft 7 in"
+		}
+		return "9.63 m"
+	case state.InFactor:
+		return "0.235"
+	}
+	if inches {
+		return "9 7/8 in"
+	}
+	return "250 mm"
+}
+
+// FieldName names a trade whose ratios belong together.
+func FieldName(f ratio.Field) string {
+	switch f {
+	case ratio.RailwayNEM:
+		return "Railways, Europe (NEM)"
+	case ratio.RailwayNMRA:
+		return "Railways, North America (NMRA)"
+	case ratio.RailwayBritish:
+		return "Railways, Britain"
+	case ratio.RailwayOther:
+		return "Railways, others"
+	case ratio.RailwayGarden:
+		return "Railways, narrow gauge and garden"
+	case ratio.Ships:
+		return "Ships"
+	case ratio.Aircraft:
+		return "Aircraft"
+	case ratio.Armour:
+		return "Military vehicles"
+	case ratio.Cars:
+		return "Cars"
+	case ratio.Plant:
+		return "Construction plant and lorries"
+	case ratio.Wargame:
+		return "Wargame figures"
+	case ratio.DollsHouse:
+		return "Dolls' houses"
+	case ratio.Figures:
+		return "Busts and large figures"
+	case ratio.Space:
+		return "Spacecraft"
+	case ratio.Park:
+		return "Miniature parks"
+	case ratio.Architecture:
+		return "Architecture"
+	case ratio.Drawing:
+		return "Drawing (ISO 5455)"
+	case ratio.DrawingImperial:
+		return "Drawing in feet and inches"
+	}
+	return string(f)
+}
+
+// FormatName names a format for copies; the empty kind is that of each source.
+func FormatName(k formats.Kind) string {
+	switch k {
+	case "":
+		return "as each source"
+	case formats.STL:
+		return "STL, binary"
+	case formats.STLASCII:
+		return "STL, text"
+	case formats.OBJ:
+		return "OBJ"
+	case formats.GLB:
+		return "glTF, binary (GLB)"
+	case formats.GLTF:
+		return "glTF, text"
+	}
+	return string(k)
+}
+
+// Encoded names the format and encoding of a source: "STL, binary".
+func Encoded(format, encoding string) string {
+	switch format + " " + encoding {
+	case "stl binary":
+		return FormatName(formats.STL)
+	case "stl ascii":
+		return FormatName(formats.STLASCII)
+	case "gltf glb":
+		return FormatName(formats.GLB)
+	case "gltf gltf":
+		return FormatName(formats.GLTF)
+	case "obj utf-8":
+		return FormatName(formats.OBJ)
+	case "obj utf-16le", "obj utf-16be":
+		return FormatName(formats.OBJ) + ", UTF-16"
+	}
+	return join(format, ", ", encoding)
+}
+
+// WindowTitle is the title of the window: the kit, a mark for unsaved changes, the program.
+func WindowTitle(v state.View) string {
+	s := Title(v.Title)
+	if v.Unsaved {
+		s = "• " + s
+	}
+	return s + " – " + Program
+}
+
+// UnsavedQuestion asks before changes are lost.
+func UnsavedQuestion(title string) (question, detail string) {
+	return "Save the changes to “" + Title(title) + "”?",
+		"Parts, ticks, quantities and the way to the factor would be lost. Your model files are safe either way."
+}
+
+// SavingQuestion asks before a save is broken off.
+func SavingQuestion() (question, detail string) {
+	return "Copies are still being saved. Stop?",
+		"Copies that are complete stay; the one being written is removed."
+}
+
+// Help is the way from files to copies, a paragraph each.
+func Help() []string {
+	return []string{
+		"Add all parts of one subject: drop files or folders on the window, or use the button under the list. They stay in proportion, because one factor holds for all of them and along all axes.",
+		"Tell what you know in the factor panel: the ratio at which the files were drawn, the real size of the subject, the length that something must have, or the printer's bed. One way is in force; the others show what they would give.",
+		"Click a rung of the ladder to take a standard ratio. A rung says whether every ticked part fits the bed at it.",
+		"Look at the sheet: the parts stand beside a person at the same ratio, with rulers in print and in real lengths.",
+		"Save copies. Your own files are never changed. Each copy is written beside its place, put there only when it is complete, and then read back and compared with its source.",
+	}
+}
+
+// Cautions are what every maker should know before printing.
+func Cautions() []string {
+	return []string{
+		"Resin and the solvents that clean it irritate and can sensitise skin, eyes and lungs: wear gloves and glasses, air the room, and follow the material's data sheet.",
+		"Sanding and cutting make dust that does not belong in lungs: sand wet, wear a mask, and clean up.",
+		"Small parts can be swallowed or breathed in: keep them away from small children. Magnets that are swallowed are an emergency: keep them away from all children.",
+		"A rescaled part carries no load: strength does not grow and shrink as size does. Print nothing that people or things rely on.",
+		"Local rules and qualified people come first where safety is at stake.",
+	}
+}
+
+// AllFiles is the choice of a file dialog that hides nothing.
+const AllFiles = "All files"
+
+// Numbered tells files of one name apart: "kit 2".
+func Numbered(name string, n int) string { return name + " " + strconv.Itoa(n) }
