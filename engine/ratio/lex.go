@@ -181,7 +181,7 @@ func scan(text []rune, thousands bool) (token, int, error) {
 		signs = append(signs, r)
 		n += 1 + m
 	}
-	if n < len(text) && text[n] == '.' && groups[0] != "" && !decimalSeen(signs) { // "48."
+	if n < len(text) && (text[n] == '.' || text[n] == ',') && groups[0] != "" && !decimalSeen(signs) { // "48." is being typed
 		n++
 	}
 	whole, decimals, err := split(groups, signs, thousands)

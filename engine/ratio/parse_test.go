@@ -20,7 +20,7 @@ func rat(t testing.TB, s string) *big.Rat {
 func TestParse(t *testing.T) {
 	for _, c := range []struct{ typed, want string }{
 		{"1:48", "1/48"}, {"1/48", "1/48"}, {"48", "1/48"}, {" 48 ", "1/48"}, {"1 : 48", "1/48"}, {"1:48 scale", "1/48"}, {"SCALE 1:5", "1/5"},
-		{"1 : 87,1", "10/871"}, {"1:87.1", "10/871"}, {"87,1", "10/871"}, {"1:87,", ""}, {"1:87.", "1/87"}, {"1∶87", "1/87"},
+		{"1 : 87,1", "10/871"}, {"1:87.1", "10/871"}, {"87,1", "10/871"}, {"1:87,", "1/87"}, {"1:87.", "1/87"}, {"1∶87", "1/87"},
 		{"2:1", "2"}, {"2/1", "2"}, {"3:8", "3/8"}, {"3/8", "3/8"}, {"1:1", "1"}, {"1", "1"}, {"1:22 1/2", "2/45"}, {"22½", "2/45"}, {"1:0.5", "2"},
 		{"0.5", "1/2"}, {"½", "1/2"}, {"0,02", "1/50"}, {"1.5/72", "1/48"},
 		{"1:10,000", "1/10000"}, {"1:10 000", "1/10000"}, {"1:10\u202f000", "1/10000"}, {"1:10000", "1/10000"}, {"1:63,360", "1/63360"},
@@ -150,7 +150,7 @@ func TestParseLength(t *testing.T) {
 		{"1 in", Millimetre, "25.4"}, {`1"`, Millimetre, "25.4"}, {"1 inch", Millimetre, "25.4"}, {"1 ft", Millimetre, "304.8"}, {"1 yd", Millimetre, "914.4"}, {"1 mile", Millimetre, "1609344"},
 		{"6'", Millimetre, "1828.8"}, {"6′", Millimetre, "1828.8"}, {"6 feet", Millimetre, "1828.8"}, {`6'0"`, Millimetre, "1828.8"},
 		{`5' 11 1/2"`, Millimetre, "1816.1"}, {"5’ 11½”", Millimetre, "1816.1"}, {"5' 11 1/2", Millimetre, "1816.1"}, {"5'-11 1/2\"", Millimetre, "1816.1"}, {"5' 11-1/2''", Millimetre, "1816.1"}, {"5'11.5\"", Millimetre, "1816.1"},
-		{"5ft 9in", Millimetre, "1752.6"}, {"5ft9in", Millimetre, "1752.6"}, {"5 ft 9¼ in", Millimetre, "1758.95"}, {"5 feet, 9 inches", Millimetre, "1752.6"}, {"5 feet and 9 inches", Millimetre, "1752.6"},
+		{"5ft 9in", Millimetre, "1752.6"}, {"5ft9in", Millimetre, "1752.6"}, {"5 ft 9¼ in", Millimetre, "1758.95"}, {"5 feet, 9 inches", Millimetre, "1752.6"}, {"5', 9\"", Millimetre, "1752.6"}, {"5 feet and 9 inches", Millimetre, "1752.6"},
 		{"1 7/8 in", Millimetre, "47.625"}, {"7/8 in", Millimetre, "22.225"}, {"1⅞in.", Millimetre, "47.625"}, {"1 m 20 cm", Millimetre, "1200"}, {"1 yd 2 ft 3 in", Millimetre, "1600.2"},
 		{"12 500 mm", Millimetre, "12500"}, {"12,500 mm", Millimetre, "12500"}, {"12,525 mm", Millimetre, "12.525"}, {"0,250", Millimetre, "0.25"}, {"1e3", Millimetre, "1000"}, {"1/3 mm", Millimetre, "1/3"},
 		{"0", Millimetre, "0"}, {"0 mm", Inch, "0"}, {".5", Millimetre, "0.5"}, {",5", Millimetre, "0.5"},

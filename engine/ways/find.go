@@ -11,25 +11,37 @@ import (
 // Find works out the factor. It is exact: what was measured counts as the float64 that it
 // is. The error is one of the package's.
 func (w Way) Find(s Subject) (Result, error) {
-	find, ok := map[Kind]func(Way, Subject) (Result, error){
-		ByRatio: Way.byRatio, ByReal: Way.byReal, ByLength: Way.byLength, ByBed: Way.byBed, ByFactor: Way.byFactor,
-	}[w.Kind]
-	if !ok {
-		return Result{}, ErrNoKind
+	var r Result
+	var err error
+	switch w.Kind {
+	case ByRatio:
+		r, err = w.byRatio()
+	case ByReal:
+		r, err = w.byReal(s)
+	case ByLength:
+		r, err = w.byLength(s)
+	case ByBed:
+		r, err = w.byBed(s)
+	case ByFactor:
+		r, err = w.byFactor()
+	default:
+		err = ErrNoKind
 	}
-	r, err := find(w, s)
 	if err != nil {
 		return Result{}, err
 	}
-	if f := r.Factor.Float(); !(f >= Least && f <= Most) {
+	r.Target = r.Factor.Target(r.Native)
+	if !usable(r.Factor.Float()) || r.Native.Known() && !(usable(r.Native.Float()) && usable(r.Target.Float())) {
 		return Result{}, ErrAbsurd
 	}
-	r.Target = r.Factor.Target(r.Native)
 	return r, nil
 }
 
+// usable reports whether a factor, or a ratio, is within the bounds.
+func usable(x float64) bool { return x >= Least && x <= Most }
+
 // byRatio is target ÷ native.
-func (w Way) byRatio(Subject) (Result, error) {
+func (w Way) byRatio() (Result, error) {
 	switch {
 	case !w.Native.Known():
 		return Result{}, ErrNeedNative
@@ -125,7 +137,7 @@ func (w Way) byBed(s Subject) (Result, error) {
 }
 
 // byFactor takes the factor as it is.
-func (w Way) byFactor(Subject) (Result, error) {
+func (w Way) byFactor() (Result, error) {
 	if !w.Factor.Known() {
 		return Result{}, ErrNeedFactor
 	}

@@ -81,7 +81,8 @@ var (
 	ErrNoKind     = errors.New("the way is not known")
 )
 
-// Least and Most bound a usable factor: beyond them float32 files lose their shape.
+// Least and Most bound a usable factor, and the ratios before and after it: beyond them
+// float32 files lose their shape, and package ratio takes no ratio.
 const (
 	Least = 1e-9
 	Most  = 1e9

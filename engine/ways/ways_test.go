@@ -82,6 +82,16 @@ func TestByReal(t *testing.T) {
 	if err != nil || math.Abs(r.Factor.Float()-1) > 1e-15 || r.Native.String() != "1:48" && r.Native.String() != "1:48.0" {
 		t.Errorf("%s, %s, %v", r.Factor.Digits(), r.Native, err)
 	}
+	// A museum's model at 1:48 (National Maritime Museum, SLR1228) is 2478 mm long; the ship
+	// was 390 ft 9 in over all and 360 ft between perpendiculars (second hand). The wrong
+	// length of the two gives a wrong ratio.
+	s.Kit = geom.Vec{2478, 0, 0}
+	for real, want := range map[string]string{"390 ft 9 in": "1:48.1", "360 ft": "1:44.3"} {
+		r, err := Way{Kind: ByReal, Real: long(t, real), Along: geom.X, Target: parsed(t, "1:96")}.Find(s)
+		if err != nil || r.Native.String() != want {
+			t.Errorf("2478 mm for %s is %s, %v, want %s", real, r.Native, err, want)
+		}
+	}
 	// The given native ratio gives way to the one that was worked out.
 	r, err = Way{Kind: ByReal, Native: parsed(t, "1:5"), Real: long(t, "412 ft"), Along: geom.X, Target: parsed(t, "1:48")}.Find(tug())
 	if err != nil || r.Native.Exact() != "1:304.8" {
@@ -184,6 +194,8 @@ func TestFindRefuses(t *testing.T) {
 		{Way{Kind: ByBed, Bed: bed}, speck, ErrAbsurd},
 		{Way{Kind: ByFactor}, tug(), ErrNeedFactor},
 		{Way{Kind: ByRatio, Native: parsed(t, "1000000:1"), Target: parsed(t, "1:1000000")}, tug(), ErrAbsurd},
+		{Way{Kind: ByFactor, Factor: times(t, "1000"), Native: parsed(t, "100000000:1")}, tug(), ErrAbsurd},
+		{Way{Kind: ByReal, Target: parsed(t, "1:1000000000"), Real: long(t, "100000 km"), Along: geom.X}, flat, ErrAbsurd},
 		{Way{}, tug(), ErrNoKind}, {Way{Kind: "guess"}, tug(), ErrNoKind},
 	} {
 		if r, err := c.way.Find(c.s); !errors.Is(err, c.want) || r.Factor.Known() {
