@@ -16,16 +16,21 @@ import (
 // Benchmarks: compare BenchmarkRescale1M with BenchmarkCopySync of the same run, which
 // copies the same file and is the limit that the disk sets.
 
-// torus is the text of a torus of n × n quadrilaterals cut into 2n² triangles, with six
-// decimals, as most programs write them.
-func torus(n int) []byte {
+// torus is the text of a torus of n × n quadrilaterals cut into 2n² triangles: float32
+// numbers printed with six decimals, as most programs write them, or else float64 numbers
+// with nine.
+func torus(n int, wide bool) []byte {
+	digits, round := 6, func(x float64) float64 { return float64(float32(x)) }
+	if wide {
+		digits, round = 9, func(x float64) float64 { return x }
+	}
 	var b bytes.Buffer
 	b.WriteString("# a torus\no torus\n")
 	for i := range n {
 		for j := range n {
 			u, v := 2*math.Pi*float64(i)/float64(n), 2*math.Pi*float64(j)/float64(n)
 			r := 40 + 12*math.Cos(v)
-			fmt.Fprintf(&b, "v %.6f %.6f %.6f\n", r*math.Cos(u), r*math.Sin(u), 12*math.Sin(v))
+			fmt.Fprintf(&b, "v %.*f %.*f %.*f\n", digits, round(r*math.Cos(u)), digits, round(r*math.Sin(u)), digits, round(12*math.Sin(v)))
 		}
 	}
 	for i := range n {
@@ -39,10 +44,10 @@ func torus(n int) []byte {
 }
 
 // million saves a torus of a million triangles.
-func million(b *testing.B) string {
+func million(b *testing.B, wide bool) string {
 	b.Helper()
 	path := filepath.Join(b.TempDir(), "torus.obj")
-	text := torus(708)
+	text := torus(708, wide)
 	require.NoError(b, os.WriteFile(path, text, 0o600))
 	b.SetBytes(int64(len(text)))
 	return path
@@ -67,10 +72,15 @@ func (s synced) Create(name string) (io.WriteCloser, error) {
 
 func (s synced) Carry(string, string) error { return nil }
 
-func BenchmarkRescale1M(b *testing.B) {
-	path := million(b)
+func BenchmarkRescale1M(b *testing.B) { benchmarkRescale(b, false) }
+
+func BenchmarkRescaleWide1M(b *testing.B) { benchmarkRescale(b, true) }
+
+func benchmarkRescale(b *testing.B, wide bool) {
+	path := million(b, wide)
 	f, err := Open(context.Background(), path, nil)
 	require.NoError(b, err)
+	require.Equal(b, wide, f.wide)
 	to := synced{b.TempDir()}
 	for b.Loop() {
 		require.NoError(b, f.Rescale(context.Background(), to, "copy.obj", 0.235, nil))
@@ -78,7 +88,7 @@ func BenchmarkRescale1M(b *testing.B) {
 }
 
 func BenchmarkCopySync(b *testing.B) {
-	path := million(b)
+	path := million(b, false)
 	to := synced{b.TempDir()}
 	for b.Loop() {
 		in, err := os.Open(path)
@@ -93,7 +103,7 @@ func BenchmarkCopySync(b *testing.B) {
 }
 
 func BenchmarkOpen1M(b *testing.B) {
-	path := million(b)
+	path := million(b, false)
 	for b.Loop() {
 		_, err := Open(context.Background(), path, nil)
 		require.NoError(b, err)
@@ -101,7 +111,7 @@ func BenchmarkOpen1M(b *testing.B) {
 }
 
 func BenchmarkMesh1M(b *testing.B) {
-	f, err := Open(context.Background(), million(b), nil)
+	f, err := Open(context.Background(), million(b, false), nil)
 	require.NoError(b, err)
 	for b.Loop() {
 		_, err := f.Mesh(context.Background(), 0, nil)

@@ -56,15 +56,14 @@ func splitOf(s *scene) (p split, names []string, about []int64) {
 		rows = s.groups
 		p.by = group
 	}
-	used := rows.used()
 	p.rows = rows.number
 	p.part = make([]int, len(rows.rows))
-	for i, r := range used {
+	for i, r := range rows.used {
 		p.part[r] = i
 		names = append(names, rows.rows[r].name)
 		about = append(about, rows.rows[r].first)
 	}
-	if len(used) == 1 {
+	if len(rows.used) == 1 {
 		p.by = atEnd
 	}
 	if p.by == group {

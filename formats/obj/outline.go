@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 
 	"scantling/engine/geom"
@@ -40,6 +41,7 @@ type state struct{ object, group int32 }
 type table struct {
 	rows   []row
 	number map[string]int32
+	used   []int32 // the rows with faces, in the order of these
 }
 
 // A row is an object or a group.
@@ -65,15 +67,12 @@ func (t *table) find(name string) int32 {
 	return n
 }
 
-// used are the rows with faces.
-func (t *table) used() []int32 {
-	var used []int32
-	for i, r := range t.rows {
-		if r.first >= 0 {
-			used = append(used, int32(i))
-		}
+// meet notes that a row has a face whose first corner is a vertex.
+func (t *table) meet(n int32, vertex int64) {
+	if r := &t.rows[n]; r.first < 0 {
+		r.first = vertex
+		t.used = append(t.used, n)
 	}
-	return used
 }
 
 // A store holds vertices in blocks, so that growing never holds them twice.
@@ -221,11 +220,9 @@ func (f *File) outline(ctx context.Context, in *os.File, size int64, report func
 	default:
 		return nil, &fault.Error{File: f.path, Code: fault.NoTriangles, Byte: -1, Detail: s.skipped.String()}
 	}
-	for _, u := range units {
-		if u != units[0] { // which of them?
-			return s, nil
-		}
-		s.unit = u
+	// Of several units stated, none is believed.
+	if len(units) > 0 && !slices.ContainsFunc(units, func(u mesh.Unit) bool { return u != units[0] }) {
+		s.unit = units[0]
 	}
 	return s, nil
 }
@@ -267,11 +264,8 @@ func (s *scene) meet(now state, t turn) {
 	if t.corner < 0 {
 		first = max(int64(s.vertices.n+t.seen)+t.corner, 0)
 	}
-	for _, r := range []*row{&s.objects.rows[now.object], &s.groups.rows[now.group]} {
-		if r.first < 0 {
-			r.first = first
-		}
-	}
+	s.objects.meet(now.object, first)
+	s.groups.meet(now.group, first)
 }
 
 // read reads a piece; first says that it is the file's first.
