@@ -75,12 +75,11 @@ func (f *File) Companions() []string { return nil }
 
 // Sniff tells from its first bytes (4 kB are plenty) and its size how a file is encoded: as
 // Binary or ASCII, or "" when it is no STL. A binary file may be cut short or have bytes
-// behind its last facet, and many begin with the word "solid".
-func Sniff(head []byte, size int64) (encoding string) {
-	if size >= headerBytes && len(head) >= headerBytes {
-		if size == headerBytes+facetBytes*claimed(head) {
-			return Binary
-		}
+// behind its last facet, and many begin with the word "solid"; it is sure only when its
+// count of facets matches its size.
+func Sniff(head []byte, size int64) (encoding string, sure bool) {
+	if len(head) >= headerBytes && size == headerBytes+facetBytes*claimed(head) {
+		return Binary, true
 	}
 	if isText(head) {
 		word := bytes.TrimLeft(bytes.TrimPrefix(head, []byte(bom)), blanks)
@@ -88,14 +87,14 @@ func Sniff(head []byte, size int64) (encoding string) {
 			word = word[:i]
 		}
 		if bytes.EqualFold(word, []byte("solid")) || bytes.EqualFold(word, []byte("facet")) {
-			return ASCII
+			return ASCII, true
 		}
-		return ""
+		return "", true
 	}
 	if looksBinary(head, size) {
-		return Binary
+		return Binary, false
 	}
-	return ""
+	return "", false
 }
 
 const (
@@ -160,7 +159,8 @@ func Open(ctx context.Context, path string, report func(float64)) (*File, error)
 			}
 		}
 	}
-	f := &File{path: path, encoding: Sniff(head, size)}
+	f := &File{path: path}
+	f.encoding, _ = Sniff(head, size)
 	f.notes = []fault.Note{{Code: fault.UnitAssumed, Detail: "mm"}}
 	switch {
 	case len(head) == 0:

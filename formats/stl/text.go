@@ -64,7 +64,7 @@ type span struct{ from, to int64 }
 // the same numbers as the same part in a binary file; once more if some coordinate turns
 // out to be wide.
 func (f *File) openText(ctx context.Context, file *os.File, size int64, report func(float64)) error {
-	about, err := firstVertex(file)
+	about, err := firstVertex(file, size)
 	if err != nil {
 		return source.Fault(f.path, err)
 	}
@@ -81,8 +81,8 @@ var errWide = errors.New("wide")
 
 // firstVertex is a point of the model, to measure about: the first that its first 64 kB
 // have, or the origin. It may even be some numbers in a name: any point near is good.
-func firstVertex(file io.ReaderAt) (geom.Vec, error) {
-	head := make([]byte, 64<<10)
+func firstVertex(file io.ReaderAt, size int64) (geom.Vec, error) {
+	head := make([]byte, min(size, 64<<10))
 	n, err := file.ReadAt(head, 0)
 	if err != nil && err != io.EOF {
 		return geom.Vec{}, err
