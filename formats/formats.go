@@ -5,10 +5,17 @@ package formats
 
 import (
 	"context"
+	"io"
+	"path/filepath"
+	"strings"
 
 	"scantling/engine/deliver"
 	"scantling/engine/mesh"
+	"scantling/formats/gltf"
 	"scantling/formats/internal/fault"
+	"scantling/formats/internal/source"
+	"scantling/formats/obj"
+	"scantling/formats/stl"
 )
 
 // Errors and notes of all formats, by the names that callers use.
@@ -53,16 +60,44 @@ type File interface {
 	Mesh(ctx context.Context, i int, report func(float64)) (*mesh.Mesh, error)
 }
 
-// Open opens and measures a model file in one pass. The error is an *Error, or ctx's.
+// headBytes are what the format is told from.
+const headBytes = 4 << 10
+
+// Open opens and measures a model file in one pass. What it is, its content tells; its
+// extension is asked only where the content leaves it open. The error is an *Error, or
+// ctx's.
 func Open(ctx context.Context, path string, report func(float64)) (File, error) {
-	panic("formats: Open is being written")
+	file, size, err := source.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	head := make([]byte, min(size, headBytes))
+	n, err := file.ReadAt(head, 0)
+	file.Close()
+	if err != nil && err != io.EOF {
+		return nil, source.Fault(path, err)
+	}
+	head = head[:n]
+	if len(head) == 0 {
+		return nil, &Error{File: path, Code: fault.Empty, Byte: -1}
+	}
+	switch detect(head, size, strings.ToLower(filepath.Ext(path))) {
+	case "stl":
+		return opened(stl.Open(ctx, path, report))
+	case "obj":
+		return opened(obj.Open(ctx, path, report))
+	case "gltf":
+		return opened(gltf.Open(ctx, path, report))
+	}
+	return nil, &Error{File: path, Code: fault.NotAModel, Byte: -1}
 }
 
-// As gives a source whose copies are written in another format through the neutral mesh,
-// units converted (glTF is metres, the others millimetres), axes as they are. PerUnit is
-// what deliver.Copy needs beside it.
-func As(f File, k Kind) (source deliver.Source, perUnit float64) {
-	panic("formats: As is being written")
+// opened makes a File of a format's own, and keeps a nil pointer from becoming one.
+func opened[F File](f F, err error) (File, error) {
+	if err != nil {
+		return nil, err
+	}
+	return f, nil
 }
 
 // Extensions are those that folders are searched for, lower case with the dot.

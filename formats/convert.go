@@ -1,0 +1,119 @@
+package formats
+
+import (
+	"context"
+	"errors"
+	"io"
+
+	"scantling/engine/deliver"
+	"scantling/engine/mesh"
+	"scantling/formats/gltf"
+	"scantling/formats/internal/source"
+	"scantling/formats/obj"
+	"scantling/formats/stl"
+)
+
+// As gives a source whose copies are written in another format through the neutral mesh,
+// units converted (glTF is metres, the others millimetres), axes as they are. PerUnit is
+// what its Rescale multiplies by on top of the factor, as deliver.Copy wants to know.
+//
+// Where k is the format that f has, the source is f itself and perUnit 1. GLTF is that of
+// text glTF only: any other file becomes GLB. A conversion holds all meshes of the file.
+func As(f File, k Kind) (source deliver.Source, perUnit float64) {
+	if k == GLTF && f.Format() != "gltf" {
+		k = GLB
+	}
+	if k == kindOf(f) || k == GLTF {
+		return f, 1
+	}
+	c := conversion{File: f, to: k, perUnit: 1}
+	if parts := f.Parts(); len(parts) > 0 {
+		c.perUnit = parts[0].Unit.MM / unitMM(k)
+	}
+	return c, c.perUnit
+}
+
+// kindOf is the kind that f has.
+func kindOf(f File) Kind {
+	switch {
+	case f.Format() == "stl" && f.Encoding() == stl.ASCII:
+		return STLASCII
+	case f.Format() == "stl":
+		return STL
+	case f.Format() == "obj":
+		return OBJ
+	case f.Encoding() == "glb":
+		return GLB
+	}
+	return GLTF
+}
+
+// unitMM is how many millimetres the file unit of a kind is.
+func unitMM(k Kind) float64 {
+	if k == GLB || k == GLTF {
+		return 1000 // metres: glTF 2.0, section 3.4
+	}
+	return 1 // as is usual for STL and OBJ, which state none
+}
+
+// A conversion writes a file in another format.
+type conversion struct {
+	File
+	to      Kind
+	perUnit float64
+}
+
+// Extension is that of the other format.
+func (c conversion) Extension() string {
+	switch c.to {
+	case STL, STLASCII:
+		return ".stl"
+	case OBJ:
+		return ".obj"
+	}
+	return ".glb"
+}
+
+// Rescale reads all meshes and writes them, multiplied by factor and perUnit.
+func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, factor float64, report func(float64)) error {
+	if report == nil {
+		report = func(float64) {}
+	}
+	parts := c.Parts()
+	factor *= c.perUnit
+	if err := source.CheckFactor(c.Path(), parts, factor); err != nil {
+		return err
+	}
+	meshes := make([]*mesh.Mesh, len(parts))
+	for i := range parts {
+		var err error
+		meshes[i], err = c.Mesh(ctx, i, func(done float64) { report((float64(i) + done) / float64(len(parts)) / 2) })
+		if err != nil {
+			return err
+		}
+	}
+	w, err := to.Create(name)
+	if err != nil {
+		return err
+	}
+	err = c.encode(ctx, w, meshes, factor, func(done float64) { report(0.5 + done/2) })
+	if closed := w.Close(); err == nil {
+		err = closed
+	}
+	if e := (*Error)(nil); errors.As(err, &e) && e.File == "" {
+		e.File = c.Path()
+	}
+	return err
+}
+
+func (c conversion) encode(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, report func(float64)) error {
+	switch c.to {
+	case STL:
+		return stl.EncodeBinary(ctx, w, meshes[0].Name, meshes, factor, report)
+	case STLASCII:
+		return stl.EncodeASCII(ctx, w, meshes, factor, report)
+	case OBJ:
+		return obj.Encode(ctx, w, meshes, factor, report)
+	}
+	return gltf.EncodeGLB(ctx, w, meshes, factor, report)
+}
