@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
+	"unicode"
 )
 
 // An AmbiguousError says that a name that was typed has several readings, each its own ratio.
@@ -46,9 +48,10 @@ func bounded(r *big.Rat, limit int64) error {
 //
 // Which comma is a decimal one is told apart thus: one before exactly three digits that end
 // in 0 parts thousands (1:10,000), any other one alone is decimal (1:87,1 and 1:87,086);
-// see scan. A name with several ratios is an *AmbiguousError and never guessed: H0 is 1:87
-// in one standard and 3.5 mm to the foot in another. "1" is the number, 1:1; "0" is the
-// gauge. Any other error is a *ParseError; what is more than a thousand million times
+// see scan. A name is read as the standard that spells it so: H0, with a nought, is 1:87 by
+// NEM 010, and HO, with a letter, is 3.5 mm to the foot by NMRA S-1. One with several ratios
+// all the same (O is 1:43.5 here and 1:48 there) is an *AmbiguousError and never guessed.
+// "1" is the number, 1:1; "0" is the gauge. Any other error is a *ParseError; what is more than a thousand million times
 // larger or smaller than life is ErrAbsurd.
 func Parse(typed string) (Ratio, error) { return ParseIn(typed, "") }
 
@@ -181,11 +184,24 @@ func settle(s string, field Field) (Ratio, error) {
 	if len(readings) == 0 {
 		return Ratio{}, nil
 	}
+	if ratios := distinct(spelled(s, readings)); len(ratios) == 1 {
+		return ratios[0].Ratio, nil
+	}
 	readings = distinct(readings)
 	if len(readings) > 1 {
 		return Ratio{}, &AmbiguousError{Readings: readings}
 	}
 	return readings[0].Ratio, nil
+}
+
+// spelled are the readings that spell their name just as it was typed, small letters aside:
+// NEM writes H0 with a nought, NMRA HO with a letter. A name of digits alone is never one:
+// a 0 may be meant as a number.
+func spelled(s string, readings []Standard) []Standard {
+	s = strings.TrimSpace(s)
+	return slices.DeleteFunc(slices.Clone(readings), func(r Standard) bool {
+		return !strings.EqualFold(r.Name, s) || !strings.ContainsFunc(s, unicode.IsLetter)
+	})
 }
 
 // pair reads model size and real size, both lengths or both numbers. With smaller, the

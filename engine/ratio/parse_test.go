@@ -81,24 +81,25 @@ func TestParseRefuses(t *testing.T) {
 	}
 }
 
-// A bare name with several ratios is never guessed; the field or a word settles it.
+// A bare name is read as the standard that spells it so (NEM 010:2011 for H0 and I, NMRA S-1.2
+// for HO; both say the same of N and TT). One that two spell alike is never guessed; the field
+// or a word settles it.
 func TestAmbiguousNames(t *testing.T) {
+	for typed, want := range map[string]string{"H0": "1:87", "h0": "1:87", "HO": "1:87.1", "ho": "1:87.1", "N": "1:160", "TT": "1:120", "I": "1:32", "Z": "1:220", "S": "1:64"} {
+		if a, err := Parse(typed); err != nil || a.String() != want {
+			t.Errorf("Parse(%q) = %v, %v, want %s", typed, a, err, want)
+		}
+	}
 	for _, c := range []struct {
 		typed string
 		shown string // readings, largest scale first
 	}{
-		{"H0", "1:80 1:87 1:87.1"},
-		{"ho", "1:80 1:87 1:87.1"},
 		{"O", "1:43.5 1:45 1:48"},
 		{"0", "1:43.5 1:45 1:48"},
-		{"N", "1:147.8 1:150 1:160"},
-		{"TT", "1:101.6 1:120"},
 		{"gauge 1", "1:30.48 1:32"},
-		{"I", "1:30.48 1:32"},
 		{"G", "1:22.5 1:24 1:29 1:32"},
 		{"28 mm", "1:56 1:57.8 1:60 1:61.1 1:61.8 1:64 1:65.3"},
 		{"28mm scale", "1:56 1:57.8 1:60 1:61.1 1:61.8 1:64 1:65.3"},
-		{"10 mm scale", "1:30.48 1:144 1:160 1:161.928 1:171.2 1:173 1:182.88"},
 		{"10 mm figures", "1:144 1:160 1:161.928 1:171.2 1:173 1:182.88"},
 	} {
 		_, err := Parse(c.typed)
@@ -131,7 +132,7 @@ func TestAmbiguousNames(t *testing.T) {
 		}
 	}
 	var several *AmbiguousError
-	if _, err := ParseIn("H0", Ships); !errors.As(err, &several) {
+	if _, err := ParseIn("O", Ships); !errors.As(err, &several) {
 		t.Errorf("a field without the name settles it: %v", err)
 	}
 	if _, err := ParseIn("G", RailwayGarden); !errors.As(err, &several) {

@@ -104,7 +104,7 @@ func TestJSON(t *testing.T) {
 		}
 	}
 	var a all
-	for _, text := range []string{`{"ratio":"H0"}`, `{"ratio":"1:0"}`, `{"factor":"-1"}`, `{"length":"5 ells"}`, `{"ratio":1e400000}`} {
+	for _, text := range []string{`{"ratio":"O"}`, `{"ratio":"1:0"}`, `{"factor":"-1"}`, `{"length":"5 ells"}`, `{"ratio":1e400000}`} {
 		if err := json.Unmarshal([]byte(text), &a); err == nil {
 			t.Errorf("%s was taken", text)
 		}
