@@ -224,10 +224,10 @@ func TestErrorSentences(t *testing.T) {
 }
 
 func TestAmbiguousNameListsItsReadings(t *testing.T) {
-	_, err := ratio.Parse("H0")
+	_, err := ratio.Parse("O")
 	var several *ratio.AmbiguousError
 	if !errors.As(err, &several) {
-		t.Fatalf("H0 gives %v", err)
+		t.Fatalf("O gives %v", err)
 	}
 	m := Error(err)
 	for _, r := range several.Readings {
