@@ -1,0 +1,267 @@
+package main
+
+import (
+	"errors"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"scantling/app/text"
+	"scantling/engine/deliver"
+	"scantling/engine/geom"
+	"scantling/engine/judge"
+	"scantling/engine/ratio"
+	"scantling/engine/ways"
+	"scantling/formats"
+)
+
+// A call is what was typed behind the command's name.
+type call struct {
+	verb  string
+	topic string // of help
+	paths []string
+	flags map[string]string // by name, without dashes; switches have an empty value
+}
+
+func (c call) has(flag string) bool { _, ok := c.flags[flag]; return ok }
+
+// A usageError is a call that makes no sense.
+type usageError struct {
+	verb string
+	what string
+}
+
+func (e *usageError) Error() string { return e.what }
+
+// hint is where to read on.
+func (e *usageError) hint() string {
+	if e.verb == "" {
+		return "Try: scant help"
+	}
+	return "Try: scant help " + e.verb
+}
+
+func misuse(verb, what string) error { return &usageError{verb, what} }
+
+// flagsOf are the flags of a verb, and whether each takes a value.
+func flagsOf(verb string) map[string]bool {
+	flags := map[string]bool{"json": false}
+	way := map[string]bool{"factor": true, "native": true, "target": true, "real": true, "length": true, "along": true, "bed": true, "margin": true}
+	switch verb {
+	case "factor":
+		maps.Copy(flags, way)
+	case "rescale":
+		maps.Copy(flags, way)
+		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "verify": false, "overwrite": false})
+	}
+	return flags
+}
+
+// parse takes a call apart. Flags may stand before and behind paths, as --flag VALUE or
+// --flag=VALUE; behind a lone -- all are paths.
+func parse(args []string) (call, error) {
+	if len(args) == 0 {
+		return call{}, misuse("", "nothing to do: say measure, factor or rescale")
+	}
+	c := call{verb: args[0], flags: map[string]string{}}
+	rest := args[1:]
+	switch c.verb {
+	case "-h", "--help", "help":
+		c.verb = "help"
+		if len(rest) > 0 {
+			c.topic = rest[0]
+		}
+		if len(rest) > 1 || help(c.topic) == "" {
+			return c, misuse("", "there is no help on “"+strings.Join(rest, " ")+"”")
+		}
+		return c, nil
+	case "measure", "factor", "rescale":
+	default:
+		return c, misuse("", "“"+c.verb+"” is no verb: say measure, factor, rescale or help")
+	}
+	known := flagsOf(c.verb)
+	for i := 0; i < len(rest); i++ {
+		arg := rest[i]
+		switch {
+		case arg == "--":
+			c.paths = append(c.paths, rest[i+1:]...)
+			i = len(rest)
+			continue
+		case arg == "-h" || arg == "--help":
+			return call{verb: "help", topic: c.verb}, nil
+		case !strings.HasPrefix(arg, "-") || arg == "-":
+			c.paths = append(c.paths, arg)
+			continue
+		}
+		name, value, joined := strings.Cut(strings.TrimPrefix(arg, "--"), "=")
+		takes, ok := known[name]
+		if !ok || !strings.HasPrefix(arg, "--") {
+			return c, misuse(c.verb, "“"+c.verb+"” has no flag “"+arg+"”; put -- before a path that begins with -")
+		}
+		if c.has(name) {
+			return c, misuse(c.verb, "--"+name+" is there twice")
+		}
+		switch {
+		case takes && !joined:
+			i++
+			if i == len(rest) || strings.HasPrefix(rest[i], "--") {
+				return c, misuse(c.verb, "--"+name+" needs a value")
+			}
+			value = rest[i]
+		case !takes && joined:
+			return c, misuse(c.verb, "--"+name+" takes no value")
+		}
+		c.flags[name] = value
+	}
+	if slices.Contains(c.paths, "") {
+		return c, misuse(c.verb, "a path is empty")
+	}
+	return c, nil
+}
+
+// value is a flag's value read by one of the engine's parsers.
+func value[T any](c call, flag string, into *T, parse func(string) (T, error)) error {
+	typed, ok := c.flags[flag]
+	if !ok {
+		return nil
+	}
+	v, err := parse(typed)
+	var usage *usageError
+	if errors.As(err, &usage) {
+		return misuse(c.verb, "--"+flag+": “"+typed+"” "+usage.what)
+	}
+	if err != nil {
+		return misuse(c.verb, "--"+flag+": "+text.Error(err).String())
+	}
+	*into = v
+	return nil
+}
+
+// lengthIn reads lengths whose bare numbers have that unit.
+func lengthIn(unit ratio.Unit) func(string) (ratio.Length, error) {
+	return func(typed string) (ratio.Length, error) {
+		l, err := ratio.ParseLength(typed, unit)
+		if err == nil && l.Rat().Sign() == 0 {
+			err = &ratio.ParseError{Typed: typed, Err: ratio.ErrNotPositive}
+		}
+		return l, err
+	}
+}
+
+// way is the one way to the factor that the flags name.
+func (c call) way() (w ways.Way, err error) {
+	var leading []string
+	kinds := map[string]ways.Kind{"factor": ways.ByFactor, "real": ways.ByReal, "length": ways.ByLength, "bed": ways.ByBed}
+	for _, flag := range []string{"factor", "real", "length", "bed"} {
+		if c.has(flag) {
+			leading = append(leading, "--"+flag)
+			w.Kind = kinds[flag]
+		}
+	}
+	if len(leading) == 0 && (c.has("native") || c.has("target")) {
+		w.Kind = ways.ByRatio
+		leading = []string{"--native and --target"}
+	}
+	switch {
+	case len(leading) == 0:
+		return w, misuse(c.verb, "no way to the factor: give --factor, --native and --target, --real, --length or --bed")
+	case len(leading) > 1:
+		return w, misuse(c.verb, strings.Join(leading, " and ")+" are different ways to the factor; give one")
+	}
+	needs := map[ways.Kind][]string{ways.ByRatio: {"native", "target"}, ways.ByReal: {"along", "target"}, ways.ByLength: {"along"}}[w.Kind]
+	for _, flag := range needs {
+		if !c.has(flag) {
+			return w, misuse(c.verb, leading[0]+": --"+flag+" is missing")
+		}
+	}
+	// What the way does not use would be left out in silence.
+	takes := append(needs, map[ways.Kind][]string{ways.ByBed: {"margin", "native"}, ways.ByLength: {"native"}, ways.ByFactor: {"native"}}[w.Kind]...)
+	for _, flag := range []string{"native", "target", "along", "margin"} {
+		if c.has(flag) && !slices.Contains(takes, flag) {
+			return w, misuse(c.verb, "--"+flag+" has no meaning with "+leading[0])
+		}
+	}
+	margin := ratio.Length{}
+	for _, err := range []error{
+		value(c, "factor", &w.Factor, ratio.ParseFactor),
+		value(c, "native", &w.Native, ratio.Parse),
+		value(c, "target", &w.Target, ratio.Parse),
+		value(c, "real", &w.Real, lengthIn(ratio.Metre)),
+		value(c, "length", &w.Length, lengthIn(ratio.Millimetre)),
+		value(c, "along", &w.Along, axis),
+		value(c, "bed", &w.Bed, bed),
+		value(c, "margin", &margin, func(s string) (ratio.Length, error) { return ratio.ParseLength(s, ratio.Millimetre) }),
+	} {
+		if err != nil {
+			return w, err
+		}
+	}
+	w.Bed.Margin = margin.MM()
+	if w.Kind != ways.ByRatio && w.Kind != ways.ByFactor && len(c.paths) == 0 {
+		return w, misuse(c.verb, leading[0]+" needs the files of the kit")
+	}
+	return w, nil
+}
+
+func axis(typed string) (geom.Axis, error) {
+	for _, a := range []geom.Axis{geom.X, geom.Y, geom.Z} {
+		if strings.EqualFold(typed, a.String()) {
+			return a, nil
+		}
+	}
+	return 0, misuse("", "is no axis; give x, y or z")
+}
+
+// bed reads width, depth and height: 220x220x250, 8.5in x 8.5in x 10in.
+func bed(typed string) (b judge.Bed, err error) {
+	sides := strings.FieldsFunc(typed, func(r rune) bool { return r == 'x' || r == 'X' || r == '×' })
+	if len(sides) != len(b.Size) {
+		return b, misuse("", "is no bed; give width, depth and height, such as 220x220x250")
+	}
+	for i, side := range sides {
+		l, err := lengthIn(ratio.Millimetre)(side)
+		if err != nil {
+			return b, err
+		}
+		b.Size[i] = l.MM()
+	}
+	return b, nil
+}
+
+// copying is what the flags say about the copies.
+type copying struct {
+	folder  string
+	as      formats.Kind // empty: as the source
+	pattern deliver.Pattern
+}
+
+func (c call) copying() (k copying, err error) {
+	k.folder = c.flags["out"]
+	switch {
+	case k.folder == "":
+		return k, misuse(c.verb, "--out is missing: the folder for the copies")
+	case len(c.paths) == 0:
+		return k, misuse(c.verb, "no file or folder to rescale")
+	}
+	if as, ok := c.flags["as"]; ok {
+		k.as = formats.Kind(strings.ToLower(as))
+		if !slices.Contains([]formats.Kind{formats.STL, formats.STLASCII, formats.OBJ, formats.GLB}, k.as) {
+			return k, misuse(c.verb, "--as: “"+as+"” is none of stl, stl-ascii, obj, glb")
+		}
+	}
+	return k, value(c, "name", &k.pattern, deliver.ParsePattern)
+}
+
+// title is what {kit} stands for: the name of the first folder, or of that of the first file.
+func (c call) title() string {
+	full, err := filepath.Abs(c.paths[0])
+	if err != nil {
+		return ""
+	}
+	if info, err := os.Stat(full); err != nil || !info.IsDir() {
+		full = filepath.Dir(full)
+	}
+	return filepath.Base(full)
+}

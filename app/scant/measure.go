@@ -1,0 +1,111 @@
+package main
+
+import (
+	"fmt"
+
+	"scantling/app/text"
+	"scantling/engine/geom"
+	"scantling/engine/mesh"
+)
+
+// measure prints what can be measured of every part.
+func (s *session) measure() error {
+	if len(s.call.paths) == 0 {
+		return misuse(s.call.verb, "no file or folder to measure")
+	}
+	models, err := s.models()
+	if err != nil {
+		return err
+	}
+	looks := s.looks(models)
+	if s.ctx.Err() != nil {
+		return s.ctx.Err()
+	}
+	rows := []row{}
+	for _, m := range models {
+		if m.err != nil {
+			rows = append(rows, failedRow(m))
+			continue
+		}
+		var notes []string
+		for _, n := range m.file.Notes() {
+			notes = append(notes, text.Note(n))
+		}
+		for i, p := range m.file.Parts() {
+			r := rowOf(m, p)
+			r.Notes = notes
+			if !p.Box.Empty() {
+				r.Min, r.Max = tripleOf(p.Box.Min), tripleOf(p.Box.Max)
+			}
+			if p.Surface {
+				area, volume := number(p.Area), number(p.Volume)
+				r.Area, r.Volume, r.Centroid = &area, &volume, tripleOf(p.Centroid)
+			}
+			l := looks[m][i]
+			if l.topology != nil {
+				r.Closed, r.Shells = &l.topology.Closed, &l.topology.Shells
+			}
+			if l.err != nil {
+				s.fail(m.path, l.err)
+				r.Error = sentence(m.path, l.err)
+			}
+			if !s.call.has("json") {
+				if err := s.printMeasures(m, p, l.topology, notes); err != nil {
+					return err
+				}
+			}
+			rows = append(rows, r)
+		}
+	}
+	if s.call.has("json") {
+		return s.printJSON(map[string]any{"parts": rows})
+	}
+	return nil
+}
+
+// printMeasures writes one part as a block.
+func (s *session) printMeasures(m *model, p mesh.Part, t *mesh.Topology, notes []string) error {
+	unit := p.Unit.Name
+	if !p.Unit.Declared {
+		unit += " (assumed)"
+	}
+	mm := p.Unit.MM
+	box := p.Box.Scale(mm)
+	rows := [][]string{
+		{"  format", text.Encoded(m.file.Format(), m.file.Encoding()) + ", " + unit},
+		{"  triangles", text.Number(p.Triangles)},
+	}
+	if !p.Box.Empty() {
+		rows = append(rows,
+			[]string{"  size", text.Size(box.Size(), false)},
+			[]string{"  from", point(box.Min)},
+			[]string{"  to", point(box.Max)})
+	}
+	if p.Surface {
+		rows = append(rows,
+			[]string{"  area", text.Area(p.Area * mm * mm)},
+			[]string{"  volume", text.Volume(p.Volume * mm * mm * mm)},
+			[]string{"  centroid", point(p.Centroid.Scale(mm))})
+	}
+	if t != nil {
+		rows = append(rows,
+			[]string{"  surface", text.Topology(t)},
+			[]string{"  shells", text.Number(t.Shells)})
+	}
+	for _, n := range notes {
+		rows = append(rows, []string{"  note", n})
+	}
+	name := m.path
+	if len(m.file.Parts()) > 1 {
+		name += " · " + p.Name
+	}
+	if _, err := fmt.Fprintln(s.out, name); err != nil {
+		return err
+	}
+	return printTable(s.out, rows)
+}
+
+// point is a place in millimetres.
+func point(v geom.Vec) string {
+	return text.Bare(v[0], false) + ", " + text.Bare(v[1], false) + ", " + text.Length(v[2], false)
+}

@@ -1,0 +1,151 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+
+	"scantling/app/text"
+	"scantling/engine/deliver"
+	"scantling/engine/ways"
+	"scantling/formats"
+)
+
+// rescale saves a copy of every file that can be read.
+func (s *session) rescale() error {
+	w, err := s.call.way()
+	if err != nil {
+		return err
+	}
+	c, err := s.call.copying()
+	if err != nil {
+		return err
+	}
+	models, err := s.models()
+	if err != nil {
+		return err
+	}
+	found, err := s.find(w, models)
+	if err != nil {
+		return s.noFactor(err, models)
+	}
+	copies := make([]deliver.Copy, 0, len(models))
+	copied := make([]*model, 0, len(models))
+	for _, m := range models {
+		if m.err == nil {
+			copies = append(copies, s.copyOf(m, c, found))
+			copied = append(copied, m)
+		}
+	}
+	outcomes, err := s.save(copies, c.folder)
+	if err != nil {
+		return err
+	}
+	byModel := map[*model]deliver.Outcome{}
+	for i, o := range outcomes {
+		byModel[copied[i]] = o
+		if o.Err != nil {
+			s.fail(copied[i].path, o.Err)
+		}
+	}
+	if s.call.has("json") {
+		return s.printCopiesJSON(w, found, models, byModel)
+	}
+	return s.printCopies(w, found, models, byModel, outcomes)
+}
+
+// copyOf plans the copy of one file.
+func (s *session) copyOf(m *model, c copying, found ways.Result) deliver.Copy {
+	copied := deliver.Copy{Source: m.file, Factor: found.Factor.Float(), PerUnit: 1}
+	if !sameKind(m.file, c.as) {
+		copied.Source, copied.PerUnit = formats.As(m.file, c.as)
+	}
+	copied.Name = c.pattern.Name(copied.Source, deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor})
+	return copied
+}
+
+// save saves those copies that nothing stands in the way of; the others have their reason
+// in their outcome. The error is that nothing could be begun.
+func (s *session) save(copies []deliver.Copy, folder string) ([]deliver.Outcome, error) {
+	out := make([]deliver.Outcome, len(copies))
+	var free []deliver.Copy
+	var at []int
+	for i, p := range deliver.Plan(copies, folder) {
+		out[i] = deliver.Outcome{Copy: copies[i], Err: p.Err}
+		if p.Err == nil {
+			free = append(free, copies[i])
+			at = append(at, i)
+		}
+	}
+	if len(free) == 0 {
+		return out, nil
+	}
+	o := deliver.Options{Folder: folder, Overwrite: s.call.has("overwrite")}
+	if s.call.has("verify") {
+		o.Verify = func(ctx context.Context, path string) (deliver.Source, error) { return formats.Open(ctx, path, nil) }
+	}
+	saved, err := deliver.Run(s.ctx, free, o, nil)
+	if err != nil {
+		return nil, err
+	}
+	for i, o := range saved {
+		out[at[i]] = o
+	}
+	return out, nil
+}
+
+func (s *session) printCopiesJSON(w ways.Way, found ways.Result, models []*model, byModel map[*model]deliver.Outcome) error {
+	a := answerOf(w, found)
+	for _, m := range models {
+		if m.err != nil {
+			a.Parts = append(a.Parts, failedRow(m))
+			continue
+		}
+		o := byModel[m]
+		for _, p := range m.file.Parts() {
+			r := printed(rowOf(m, p), p, found.Factor)
+			r.Copy, r.Verified = o.Path, &o.Verified
+			if o.Err != nil {
+				r.Error = sentence(m.path, o.Err)
+			}
+			a.Parts = append(a.Parts, r)
+		}
+	}
+	return s.printJSON(a)
+}
+
+func (s *session) printCopies(w ways.Way, found ways.Result, models []*model, byModel map[*model]deliver.Outcome, outcomes []deliver.Outcome) error {
+	if err := s.printFactor(w, found); err != nil {
+		return err
+	}
+	rows := [][]string{{"part", "as drawn, mm", "print, mm", "copy", ""}}
+	for _, m := range models {
+		if m.err != nil {
+			continue
+		}
+		o := byModel[m]
+		name, remark := o.Copy.Name, "saved"
+		switch {
+		case o.Path == "":
+			remark = "not saved"
+		case o.Verified:
+			remark = "verified"
+		case o.Err != nil:
+			remark = "differs"
+		}
+		if o.Path != "" {
+			name = filepath.Base(o.Path)
+		}
+		for _, p := range m.file.Parts() {
+			rows = append(rows, append(sizes(p, found.Factor), name, remark))
+		}
+	}
+	if len(rows) > 1 {
+		fmt.Fprintln(s.out)
+		if err := printTable(s.out, rows); err != nil {
+			return err
+		}
+	}
+	_, err := fmt.Fprintf(s.out, "\n%s\n", text.Summary(outcomes))
+	return err
+}
