@@ -216,3 +216,5 @@ func open(t testing.TB, name string, content []byte) (*File, error) {
 	t.Helper()
 	return Open(context.Background(), filepath.Join(write(t, map[string][]byte{name: content}), name), nil)
 }
+
+func base64Of(b []byte) string { return base64.StdEncoding.EncodeToString(b) }
