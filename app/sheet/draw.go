@@ -201,10 +201,9 @@ func (d *drawing) hints() {
 		}
 		return
 	}
-	// Beside the title block, lowest last.
-	y := f.Max.Y - 12
+	y := f.Min.Y + 20
 	for _, s := range text.SheetNotes(l.scaled, l.target > 0) {
-		d.write(Mark{Ink: Thin, Role: Hint, Text: shortened(s, f.W()-blockW-2*edge), Size: sizeLabel, At: Point{f.Min.X + 12, y}})
-		y -= nameRoom
+		d.write(Mark{Ink: Thin, Role: Hint, Text: shortened(s, f.W()-2*edge), Size: sizeLabel, At: Point{f.Min.X + 12, y}, Halo: true})
+		y += nameRoom
 	}
 }

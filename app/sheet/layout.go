@@ -279,10 +279,11 @@ func (l *layout) standIn(side state.Side, tall, u float64) {
 	l.figure = span{u - w/2, l.ground, u + w/2, l.ground + h, 0}
 }
 
-// bedExtent is how large the bed is seen, 0 while it is not shown.
+// bedExtent is how large the bed is seen, 0 while it is not shown: without a factor there is
+// nothing to hold against it.
 func bedExtent(v state.View) (w, h float64) {
 	size := v.Bed.Size
-	if !v.Sheet.Bed || size[0] <= 0 || size[1] <= 0 {
+	if !v.Sheet.Bed || !v.Result.Factor.Known() || size[0] <= 0 || size[1] <= 0 {
 		return 0, 0
 	}
 	switch v.Sheet.Side {

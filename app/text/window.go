@@ -1,6 +1,8 @@
 package text
 
 import (
+	"strconv"
+
 	"scantling/app/state"
 	"scantling/engine/ratio"
 	"scantling/formats"
@@ -79,11 +81,18 @@ const (
 	TickPart    Action = "tick-part"
 	SetQuantity Action = "set-quantity"
 	RemovePart  Action = "remove-part"
+	OneMore     Action = "one-more"
+	OneFewer    Action = "one-fewer"
 	RenameKit   Action = "rename-kit"
+	GoParts     Action = "go-parts"
+	GoSheet     Action = "go-sheet"
+	GoFactor    Action = "go-factor"
+	GoLadder    Action = "go-ladder"
 
 	LookFront    Action = "look-front"
 	LookSide     Action = "look-side"
 	LookTop      Action = "look-top"
+	Assembled    Action = "assembled"
 	InRow        Action = "in-row"
 	FitAll       Action = "fit-all"
 	ZoomIn       Action = "zoom-in"
@@ -97,8 +106,10 @@ const (
 	PlanCopies Action = "plan-copies"
 	SaveCopies Action = "save-copies"
 	ShowSaved  Action = "show-saved"
+	OpenFolder Action = "open-folder"
 
 	ShowHelp     Action = "show-help"
+	ShowKeys     Action = "show-keys"
 	ShowCautions Action = "show-cautions"
 	ShowAbout    Action = "show-about"
 
@@ -110,10 +121,11 @@ const (
 func Actions() []Action {
 	return []Action{
 		NewKit, OpenKit, OpenDemo, SaveKit, SaveKitAs, AddFiles, AddFolder, Quit,
-		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, RemovePart, RenameKit,
-		LookFront, LookSide, LookTop, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, UseInches,
+		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, RemovePart, OneMore, OneFewer,
+		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
+		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, UseInches,
 		LookAsSystem, LookLight, LookDark,
-		PlanCopies, SaveCopies, ShowSaved, ShowHelp, ShowCautions, ShowAbout, CancelJob, Dismiss,
+		PlanCopies, SaveCopies, ShowSaved, OpenFolder, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 	}
 }
 
@@ -157,6 +169,18 @@ func (a Action) words() (name, tip string) {
 		return "Quantity…", "Say how many of the selected part the kit needs"
 	case RemovePart:
 		return "Remove part", "Take the selected part out of the kit; its file stays as it is"
+	case OneMore:
+		return "One more", "The kit needs one more of the selected part"
+	case OneFewer:
+		return "One fewer", "The kit needs one fewer of the selected part"
+	case GoParts:
+		return "Go to the parts", "Move the keyboard to the list of parts"
+	case GoSheet:
+		return "Go to the sheet", "Move the keyboard to the drawing: arrows move it, + and - zoom, page keys select"
+	case GoFactor:
+		return "Go to the factor", "Move the keyboard to the field of the way in force"
+	case GoLadder:
+		return "Go to the ladder", "Move the keyboard to the standard ratios"
 	case RenameKit:
 		return "Title…", "Give the kit a title, for the title block and the names of copies"
 	case LookFront:
@@ -165,8 +189,10 @@ func (a Action) words() (name, tip string) {
 		return "Side", "Look from the side"
 	case LookTop:
 		return "Top", "Look from above"
+	case Assembled:
+		return "Assembled", "Show the parts where they belong"
 	case InRow:
-		return "Parts in a row", "Lay the parts side by side instead of assembled"
+		return "In a row", "Lay the parts side by side instead of assembled"
 	case FitAll:
 		return "Fit all", "Show the whole kit"
 	case ZoomIn:
@@ -189,6 +215,10 @@ func (a Action) words() (name, tip string) {
 		return "Save copies", "Save them now; each is read back and compared"
 	case ShowSaved:
 		return "What was saved", "Show what came of the last save"
+	case OpenFolder:
+		return "Open folder", "Show the folder where the copies were saved last"
+	case ShowKeys:
+		return "Keys", "All keys of the window"
 	case ShowHelp:
 		return "How it works", "The steps from files to copies"
 	case ShowCautions:

@@ -92,7 +92,7 @@ func (l *look) Color(name fyne.ThemeColorName, system fyne.ThemeVariant) color.C
 	case theme.ColorNameSelection:
 		return shade(0x1D4F7C, 0x9CCBF2, 0x30)
 	case theme.ColorNameShadow:
-		return shade(0x000000, 0x000000, 0x38)
+		return shade(0x000000, 0x000000, 0x24)
 	case theme.ColorNameError:
 		return pick(0xA8281E, 0xFF9C8C)
 	case theme.ColorNameForegroundOnError:

@@ -1,0 +1,119 @@
+// Scantling finds the one factor at which a kit of model parts must be printed, says what it
+// does to every part, and saves rescaled copies. This is its window; app/scant is the same
+// from a command line.
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/app"
+
+	"scantling/app/state"
+	"scantling/app/text"
+	"scantling/app/ui"
+	"scantling/assets"
+)
+
+// The program's identity, the same as in FyneApp.toml at the top of the project, which the
+// packaging tools read; a test compares them.
+const (
+	programID      = "io.github.scantling.bench"
+	programVersion = "0.1.0"
+)
+
+// Keys of the preferences for the window's size.
+const (
+	keyWidth  = "window-width"
+	keyHeight = "window-height"
+)
+
+func main() {
+	demo := flag.Bool("demo", false, text.FlagDemo)
+	version := flag.Bool("version", false, text.FlagVersion)
+	flag.Usage = func() {
+		fmt.Fprintln(flag.CommandLine.Output(), text.Usage)
+		flag.PrintDefaults()
+	}
+	flag.Parse()
+	if *version {
+		fmt.Println(text.Program, programVersion)
+		return
+	}
+	run(*demo, flag.Args())
+}
+
+// run shows the window until it is closed. The paths are opened once it shows.
+func run(demo bool, paths []string) {
+	app.SetMetadata(fyne.AppMetadata{ID: programID, Name: text.Program, Version: programVersion,
+		Icon: fyne.NewStaticResource("icon.png", assets.Icon())})
+	a := app.NewWithID(programID)
+	win := a.NewWindow(text.Program)
+	win.SetMaster()
+	bench := state.New(state.Config{Post: fyne.Do, Disk: state.Real(), Preferences: a.Preferences(), Demo: unpackDemo})
+	window := ui.New(bench, ui.Env{
+		Post:    fyne.Do,
+		Chooser: ui.NewChooser(win),
+		Version: programVersion,
+		Show: func(folder string) error {
+			return a.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(folder)})
+		},
+	}, win)
+	prefs := a.Preferences()
+	win.Resize(fyne.NewSize(float32(prefs.FloatWithFallback(keyWidth, 1280)), float32(prefs.FloatWithFallback(keyHeight, 800))))
+	win.SetOnClosed(func() {
+		size := win.Canvas().Size()
+		prefs.SetFloat(keyWidth, float64(size.Width))
+		prefs.SetFloat(keyHeight, float64(size.Height))
+	})
+	a.Lifecycle().SetOnStarted(func() {
+		fyne.Do(func() {
+			if demo {
+				bench.OpenDemo()
+			}
+			window.Open(paths)
+		})
+	})
+	win.ShowAndRun()
+}
+
+// unpackDemo puts the demo kit into the cache folder and names the folder. What lies there
+// from another version is written over.
+func unpackDemo(ctx context.Context) (string, error) {
+	cache, err := os.UserCacheDir()
+	if err != nil {
+		cache = os.TempDir()
+	}
+	folder := filepath.Join(cache, "scantling", "demo-"+programVersion)
+	demo := assets.Demo()
+	err = fs.WalkDir(demo, ".", func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		to := filepath.Join(folder, filepath.FromSlash(path))
+		if d.IsDir() {
+			return os.MkdirAll(to, 0o755)
+		}
+		content, err := fs.ReadFile(demo, path)
+		if err != nil {
+			return err
+		}
+		return os.WriteFile(to, content, 0o644)
+	})
+	if err != nil {
+		return "", err
+	}
+	if kits, _ := filepath.Glob(filepath.Join(folder, "*.scantling")); len(kits) == 1 {
+		return kits[0], nil
+	}
+	return folder, nil
+}

@@ -1,0 +1,352 @@
+package text
+
+import (
+	"runtime"
+	"strconv"
+
+	"scantling/app/state"
+	"scantling/engine/geom"
+	"scantling/engine/judge"
+	"scantling/engine/ways"
+	"scantling/formats"
+)
+
+// AlongChoice is an axis with the drawn length along it: "x  ·  412 mm".
+func AlongChoice(a geom.Axis, drawnMM float64, inches bool) string {
+	return Axis(a) + "  ·  " + Length(drawnMM, inches)
+}
+
+// Offered is what a way would give.
+func Offered(o state.Offer) string {
+	if o.Err != nil {
+		return None
+	}
+	return Factor(o.Result.Factor)
+}
+
+// WhySentence explains the way in force, or why it gives nothing yet.
+func WhySentence(v state.View) string {
+	if !v.Result.Factor.Known() {
+		if v.WayErr == nil {
+			return ""
+		}
+		return Error(v.WayErr).String()
+	}
+	return capital(Why(v.Way, v.Result, v.Sheet.Inches), false) + "."
+}
+
+// WayTip says when to take a way, and why it gives nothing when it does not.
+func WayTip(o state.Offer) string {
+	_, hint := Way(o.Kind)
+	if o.Err != nil {
+		return hint + " " + Error(o.Err).String()
+	}
+	return hint
+}
+
+// Tooltips of what is no action.
+const (
+	RuleTip     = "Drag to set the factor by eye; with the keyboard, left and right"
+	LadderTip   = "Whose standard ratios the ladder shows"
+	TickTip     = "Ticked parts count and are saved"
+	QuantityTip = "How many of the part the kit needs"
+	AlongTip    = "The axis along which the length is measured"
+	OfTip       = "Whose length is given: a part's or the whole kit's"
+	PatternTip  = "How the copies are called; words in braces are filled in for each"
+	FolderTip   = "Where the copies go; the folder is made if it is not there"
+	FormatTip   = "The format of the copies; that of each source changes nothing but lengths"
+	FilesChosen = "STL, OBJ and glTF models"
+	KitsChosen  = "Kits"
+)
+
+// LadderHead are the titles of the ladder's columns.
+func LadderHead(inches bool) [5]string {
+	return [5]string{"Ratio", "Name", "Factor", "Kit, " + UnitName(inches), "Bed"}
+}
+
+// RungFits says in a word or two how the kit fits the bed at a rung; Rung says more.
+func RungFits(r judge.Rung) string {
+	switch {
+	case !r.Factor.Known():
+		return None
+	case r.Fits:
+		return "fits"
+	case r.TooLong > 0:
+		return strconv.Itoa(r.TooLong) + " too big"
+	}
+	return None
+}
+
+// RungTip says what a rung is, how the kit would fit the bed, and where its ratio comes from.
+func RungTip(r judge.Rung) string {
+	s := join(Ratio(r.Standard.Ratio), ", ", r.Standard.Name)
+	s = join(s, ": ", Rung(r.Factor.Known(), r.Fits, r.TooLong))
+	return join(s, ". ", r.Standard.Source)
+}
+
+// QuantityOf labels the quantity of a part.
+func QuantityOf(part string) string { return LabelQuantity + " of " + part }
+
+// NoneSelected stands where the selected part's name would.
+const NoneSelected = "No part selected"
+
+// PartsCount heads the list of parts: "12 parts", "11 of 12 parts ticked".
+func PartsCount(parts []state.Part) string {
+	for _, p := range parts {
+		if !p.Ticked {
+			return Ticked(parts)
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return Parts(len(parts))
+}
+
+// SizeChangeBare is SizeChange without the unit, for a column that names it once.
+func SizeChangeBare(drawn, print geom.Vec, inches bool) string {
+	if print == (geom.Vec{}) {
+		return SizeBare(drawn, inches)
+	}
+	return SizeBare(drawn, inches) + " → " + SizeBare(print, inches)
+}
+
+// SizesIn names the unit of the sizes in the list, and what they are.
+func SizesIn(factor, inches bool) string {
+	if factor {
+		return UnitName(inches) + " drawn → print"
+	}
+	return UnitName(inches) + " drawn"
+}
+
+// PartDetail is the third line of a part's row: triangles and surface, or what is wrong.
+func PartDetail(p state.Part) string {
+	switch p.State {
+	case state.Measured:
+		s := Triangles(p.Measured.Triangles)
+		if p.Topology != nil {
+			s += "  ·  " + Topology(p.Topology)
+		}
+		return s
+	case state.Failed:
+		return capital(Error(p.Err).What, false)
+	}
+	return capital(PartState(p.State), false)
+}
+
+// A Mark is the worst that is known of a part, or the weight of a line worth knowing.
+type Mark uint8
+
+// The marks, from none to the worst.
+const (
+	Fine Mark = iota
+	Doing
+	Noted
+	Warns
+	Stops
+)
+
+// Sign is a mark as a letter, so that it is told apart without colour.
+func (m Mark) Sign() string {
+	switch m {
+	case Doing:
+		return "…"
+	case Noted:
+		return "i"
+	case Warns:
+		return "!"
+	case Stops:
+		return "×"
+	}
+	return ""
+}
+
+// MarkOf is the worst that is known of a part.
+func MarkOf(p state.Part, factor bool) Mark {
+	switch {
+	case p.State == state.Failed:
+		return Stops
+	case p.State != state.Measured:
+		return Doing
+	case factor && p.Ticked && !p.Fits:
+		return Warns
+	case p.Topology != nil && !p.Topology.Closed:
+		return Noted
+	}
+	return Fine
+}
+
+// A Finding is a line of the drawer.
+type Finding struct {
+	Mark Mark
+	Name string // of the part or file, or what it is about
+	Says string
+	Part string // id of the part to select, or empty
+}
+
+// Findings is what is worth knowing of the kit, the worst first: parts that could not be
+// read, that do not fit the bed, that are not closed, and notes. Notes that many files share
+// are told once.
+func Findings(v state.View) []Finding {
+	var stops, warns, notes []Finding
+	shared := map[string]int{}
+	told := map[string]bool{}
+	key := func(p state.Part, n formats.Note) string { return p.File + "\x00" + string(n.Code) + n.Detail }
+	for _, p := range v.Parts {
+		for _, n := range p.Notes {
+			if k := key(p, n); !told[k] {
+				told[k] = true
+				shared[Note(n)]++
+			}
+		}
+	}
+	clear(told)
+	for _, p := range v.Parts {
+		m := MarkOf(p, v.Result.Factor.Known())
+		switch m {
+		case Stops:
+			stops = append(stops, Finding{m, p.Name, Error(p.Err).String(), p.ID})
+		case Warns:
+			warns = append(warns, Finding{m, p.Name, capital(Fit(p, v.Sheet.Inches), false) + " for the bed.", p.ID})
+		}
+		if p.State == state.Measured && p.Topology != nil && !p.Topology.Closed {
+			notes = append(notes, Finding{Noted, p.Name, capital(Topology(p.Topology), false) + ".", p.ID})
+		}
+		for _, n := range p.Notes {
+			says := Note(n)
+			if told[key(p, n)] || told[says] {
+				continue
+			}
+			if files := shared[says]; files > 1 {
+				told[says] = true
+				notes = append(notes, Finding{Noted, Count(files, "file", "files"), capital(says, false), ""})
+				continue
+			}
+			told[key(p, n)] = true
+			notes = append(notes, Finding{Noted, p.Name, capital(says, false), p.ID})
+		}
+	}
+	return append(append(stops, warns...), notes...)
+}
+
+// FindingsCount heads the drawer: "1 stops, 3 to look at, 5 notes".
+func FindingsCount(all []Finding) string {
+	var n [Stops + 1]int
+	for _, f := range all {
+		n[f.Mark]++
+	}
+	s := ""
+	for _, c := range []struct {
+		n    int
+		says string
+	}{{n[Stops], "could not be read"}, {n[Warns], "too large for the bed"}} {
+		if c.n > 0 {
+			s = join(s, ", ", Number(c.n)+" "+c.says)
+		}
+	}
+	if n[Noted] > 0 {
+		s = join(s, ", ", Count(n[Noted], "note", "notes"))
+	}
+	return s
+}
+
+// NothingToTell stands in an empty drawer.
+func NothingToTell(v state.View) string {
+	if len(v.Parts) == 0 {
+		return "What the factor does to the parts will stand here."
+	}
+	return "Every part could be read and fits the bed."
+}
+
+// Ready is the status line while nothing runs: where the kit lies.
+func Ready(v state.View) string {
+	switch {
+	case v.Path != "" && v.Unsaved:
+		return v.Path + "  ·  changes not saved"
+	case v.Path != "":
+		return v.Path
+	case v.Unsaved:
+		return "Kit not saved yet"
+	}
+	return ""
+}
+
+// WayOf is the way's name with a capital, for a heading.
+func WayOf(k ways.Kind) string {
+	name, _ := Way(k)
+	return capital(name, false)
+}
+
+// PlanCount says how many files would be saved, and how many names are taken.
+func PlanCount(p *state.CopyPlan) string {
+	taken := 0
+	for _, n := range p.Names {
+		if n.Exists && !p.Overwrite {
+			taken++
+		}
+	}
+	s := Count(len(p.Names), "file", "files")
+	if taken > 0 {
+		s += ", " + Number(taken) + " of them exist already"
+	}
+	return s
+}
+
+// PatternFields lists what a pattern may have in braces.
+func PatternFields(p *state.CopyPlan) string {
+	s := ""
+	for _, f := range p.Fields {
+		s = join(s, "  ", "{"+string(f)+"}")
+	}
+	return s
+}
+
+// Keys of the window that belong to no action: a region and what it takes.
+func Keys() [][2]string {
+	return [][2]string{
+		{"Tab, Shift+Tab", "Next and previous field"},
+		{"Space, Return", "Press a button, choose a row"},
+		{"Up, Down, Page Up, Page Down, Home, End", "Move in the parts or the ladder"},
+		{"Insert · Delete · + · -", "Parts: tick · remove · one more · one fewer"},
+		{"Arrows · + · - · Home", "Sheet: move · zoom · fit all"},
+		{"Page Up, Page Down · Escape", "Sheet: select a part · select none"},
+		{"Left, Right, Page Up, Page Down", "Rule: turn the factor"},
+		{"Escape", "Close a panel"},
+	}
+}
+
+// About is the program's page about itself.
+func About(version string) []string {
+	return []string{
+		Program + " " + version,
+		"A scale workbench: one factor for a kit of model parts, and rescaled copies at it.",
+		"MIT licence. The Scantling authors.",
+	}
+}
+
+// Becomes stands between a source and its copy.
+const Becomes = "→"
+
+// KeyBackspace is how the key is written.
+const KeyBackspace = "Backspace"
+
+// KeyWith is a key with the modifier of shortcuts.
+func KeyWith(key string) string { return shortcutKey() + "+" + key }
+
+// KeyShifted is a key with Shift and the modifier of shortcuts.
+func KeyShifted(key string) string { return shortcutKey() + "+Shift+" + key }
+
+// shortcutKey is the modifier of shortcuts, as the system's keyboards have it.
+func shortcutKey() string {
+	if runtime.GOOS == "darwin" {
+		return "Cmd"
+	}
+	return "Ctrl"
+}
+
+// What the program says of its own command line.
+const (
+	Usage       = "usage: scantling [--demo] [FILE or FOLDER ...]\n\nOpens the bench, on the given models, folders of models or kit file."
+	FlagDemo    = "open the demo kit"
+	FlagVersion = "print the version and end"
+)

@@ -1,0 +1,243 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
+
+	"scantling/app/state"
+	"scantling/app/text"
+	"scantling/engine/deliver"
+	"scantling/formats"
+)
+
+// A copiesPanel plans and runs a save, and then tells what came of it.
+type copiesPanel struct {
+	w       *Window
+	panel   *panel // nil while it is closed
+	folder  *tippedEntry
+	pattern *tippedEntry
+	format  *ttwidget.Select
+	replace *ttwidget.Check
+	names   *keyedList
+	count   *caption
+	fault   *widget.Label
+	says    *caption
+	bar     *widget.ProgressBar
+	running *fyne.Container
+	choose  *pressButton
+	cancel  *pressButton
+	save    *pressButton
+	plan    *state.CopyPlan
+	saving  bool
+	drawing bool
+	saved   []deliver.Outcome // the last run that was told of
+}
+
+// formatChoices are the formats that copies can have.
+func formatChoices() []formats.Kind {
+	return []formats.Kind{"", formats.STL, formats.STLASCII, formats.OBJ, formats.GLB}
+}
+
+func (c *copiesPanel) draw(v state.View) {
+	c.saving = false
+	for _, j := range v.Jobs {
+		if j.ID == state.Saving {
+			c.saving = true
+			if c.panel != nil {
+				c.says.set(text.Job(j))
+				c.bar.SetValue(j.Share)
+			}
+		}
+	}
+	switch {
+	case v.Copies != nil && c.panel == nil:
+		c.plan = v.Copies
+		c.build()
+	case v.Copies == nil && c.panel != nil:
+		c.panel.close()
+		c.panel = nil
+	}
+	c.plan = v.Copies
+	if c.panel != nil {
+		c.fill(v)
+	}
+	if v.Saved != nil && !sameSlice(v.Saved, c.saved) {
+		c.w.showSaved(v)
+	}
+	c.saved = v.Saved
+}
+
+// build makes the panel and opens it.
+func (c *copiesPanel) build() {
+	b := c.w.bench
+	leave := func() {
+		if c.saving {
+			b.Cancel(state.Saving)
+			return
+		}
+		b.CloseCopies()
+	}
+	entry := func(tip string, changed func(string)) *tippedEntry {
+		e := newEntry()
+		e.OnChanged = changed
+		e.onEscape = leave
+		e.OnSubmitted = func(string) { c.press() }
+		e.SetToolTip(tip)
+		return e
+	}
+	c.folder = entry(text.FolderTip, b.SetCopyFolder)
+	c.pattern = entry(text.PatternTip, b.SetCopyPattern)
+	kinds := formatChoices()
+	names := make([]string, len(kinds))
+	for i, k := range kinds {
+		names[i] = text.FormatName(k)
+	}
+	c.format = ttwidget.NewSelect(names, func(string) {
+		if i := c.format.SelectedIndex(); !c.drawing && i >= 0 {
+			b.SetCopyFormat(kinds[i])
+		}
+	})
+	c.format.SetToolTip(text.FormatTip)
+	c.replace = ttwidget.NewCheck(text.LabelOverwrite, func(on bool) {
+		if !c.drawing {
+			b.SetOverwrite(on)
+		}
+	})
+	c.choose = newPress(text.LabelChoose, func() {
+		c.w.choose(func(ask Ask) (any, error) { return c.w.env.Chooser.Folder(c.w.ctx, ask) },
+			Ask{Title: text.LabelFolder, Folder: c.plan.Folder}, func(got any) { b.SetCopyFolder(got.(string)) })
+	})
+	c.choose.onEscape = leave
+	cells := columns{widths: []float32{180, 16, 0, 190}, gap: 8, height: 22}
+	c.names = newList(22, func() int {
+		if c.plan == nil {
+			return 0
+		}
+		return len(c.plan.Names)
+	}, func() fyne.CanvasObject { return newLineRow(cells) }, func(i int, o fyne.CanvasObject) {
+		if c.plan == nil || i >= len(c.plan.Names) {
+			return
+		}
+		n := c.plan.Names[i]
+		says := text.Planned(n, c.plan.Overwrite)
+		r := o.(*lineRow)
+		r.show(false, says, n.Part, text.Becomes, n.Name, says)
+		r.cells[0].paint(theme.ColorNamePlaceHolder)
+		colour := theme.ColorNamePlaceHolder
+		if n.Err != nil {
+			colour = theme.ColorNameError
+		} else if n.Exists {
+			colour = theme.ColorNameWarning
+		}
+		r.cells[3].paint(colour)
+	})
+	c.names.extra = func(k *fyne.KeyEvent, _ int) bool {
+		if k.Name == fyne.KeyEscape {
+			leave()
+			return true
+		}
+		return false
+	}
+	c.count = newCaption("", theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
+	c.fault = widget.NewLabel("")
+	c.fault.Importance, c.fault.Wrapping = widget.DangerImportance, fyne.TextWrapWord
+	c.says = newCaption("", theme.SizeNameCaptionText, theme.ColorNameForeground)
+	c.says.tight = true
+	c.bar = widget.NewProgressBar()
+	c.running = container.New(columns{widths: []float32{0, 240}, gap: 8}, c.says, c.bar)
+	fields := newCaption(text.PatternFields(c.plan), theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
+	fields.tight = true
+	line := func(label string, o fyne.CanvasObject) fyne.CanvasObject {
+		return container.New(columns{widths: []float32{labelWidth, 0}, gap: 8},
+			newCaption(label, theme.SizeNameText, theme.ColorNameForeground), o)
+	}
+	top := container.New(layout.NewCustomPaddedVBoxLayout(6),
+		line(text.LabelFolder, container.New(columns{widths: []float32{0, 92}, gap: 6}, c.folder, c.choose)),
+		container.New(layout.NewCustomPaddedVBoxLayout(2), line(text.LabelPattern, c.pattern), line("", fields)),
+		line(text.LabelFormat, c.format), line("", c.replace),
+		container.New(columns{widths: []float32{130, 0}, gap: 8}, heading(text.LabelNames), c.count))
+	c.cancel = newPress(text.AnswerCancel, leave)
+	c.cancel.onEscape = leave
+	c.save = newPress(text.SaveCopies.Name(), c.press)
+	c.save.SetToolTip(text.SaveCopies.Tip())
+	c.save.Importance = widget.HighImportance
+	c.save.onEscape = leave
+	body := newFrame(top, c.names, container.New(layout.NewCustomPaddedVBoxLayout(2), c.fault, c.running))
+	c.panel = c.w.open(text.PlanCopies.Name(), fyne.NewSize(720, 520), body, c.save, c.cancel, c.save)
+}
+
+// press saves, if that can be done.
+func (c *copiesPanel) press() {
+	if c.plan != nil && c.plan.Err == nil && !c.saving {
+		c.w.bench.SaveCopies()
+	}
+}
+
+func (c *copiesPanel) fill(v state.View) {
+	c.drawing = true
+	defer func() { c.drawing = false }()
+	if c.w.canvas().Focused() != fyne.Focusable(c.folder) || c.folder.Text == "" {
+		c.folder.show(c.plan.Folder)
+	}
+	c.pattern.show(c.plan.Pattern)
+	for i, k := range formatChoices() {
+		if k == c.plan.As {
+			c.format.SetSelectedIndex(i)
+		}
+	}
+	c.replace.SetChecked(c.plan.Overwrite)
+	c.count.set(text.PlanCount(c.plan))
+	c.names.Refresh()
+	if c.plan.Err != nil && !c.saving {
+		c.fault.SetText(text.Error(c.plan.Err).String())
+		c.fault.Show()
+	} else {
+		c.fault.Hide()
+	}
+	if c.saving {
+		c.running.Show()
+	} else {
+		c.running.Hide()
+	}
+	enableIf(!c.saving, c.folder, c.pattern, c.format, c.replace, c.choose)
+	enableIf(!c.saving && c.plan.Err == nil, c.save)
+	c.panel.pop.Refresh()
+}
+
+// showSaved tells what came of the last save.
+func (w *Window) showSaved(v state.View) {
+	if v.Saved == nil {
+		return
+	}
+	head := widget.NewLabel(text.Summary(v.Saved))
+	head.Wrapping = fyne.TextWrapWord
+	head.TextStyle.Bold = true
+	// What failed comes first.
+	lines := container.New(layout.NewCustomPaddedVBoxLayout(0))
+	for _, failed := range []bool{true, false} {
+		for _, o := range v.Saved {
+			if (o.Err != nil) != failed {
+				continue
+			}
+			l := widget.NewLabel(text.Outcome(o))
+			l.Wrapping = fyne.TextWrapWord
+			sign := newCaption("", theme.SizeNameSubHeadingText, theme.ColorNameError)
+			sign.style.Bold = true
+			if failed {
+				sign.set(text.Stops.Sign())
+			}
+			lines.Add(container.New(columns{widths: []float32{14, 0}}, sign, l))
+		}
+	}
+	var p *panel
+	done := newPress(text.AnswerClose, func() { p.close() })
+	done.onEscape = func() { p.close() }
+	folder := w.button(text.OpenFolder)
+	folder.onEscape = done.onEscape
+	p = w.open(text.ShowSaved.Name(), fyne.NewSize(640, 380),
+		newFrame(head, container.NewVScroll(lines), container.NewWithoutLayout()), done, folder, done)
+}

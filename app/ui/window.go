@@ -1,0 +1,231 @@
+package ui
+
+import (
+	"context"
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/theme"
+	fynetooltip "github.com/dweymouth/fyne-tooltip"
+
+	"scantling/app/state"
+	"scantling/app/text"
+)
+
+// A Window is the bench on the screen.
+type Window struct {
+	bench *state.Bench
+	env   Env
+	win   fyne.Window
+	ctx   context.Context // ends with the window
+	end   context.CancelFunc
+
+	byID      map[text.Action]*action
+	menu      *fyne.MainMenu
+	menuItems map[text.Action]*fyne.MenuItem
+
+	parts  *partsPane
+	sheet  *sheetPane
+	factor *factorPane
+	drawer *drawer
+	status *statusLine
+	copies *copiesPanel
+	splits [3]*container.Split // parts | sheet, sheet | factor, panes / drawer
+
+	papers    [2]*palette // light and dark
+	look      *look
+	panels    []*panel
+	choosing  bool   // a file dialog is open
+	afterSave func() // what waits for the kit to be on the disk
+	title     string
+	leaving   bool
+}
+
+// New fills a window with the bench. The window is not shown yet.
+func New(b *state.Bench, env Env, win fyne.Window) *Window {
+	w := &Window{bench: b, env: env, win: win, byID: map[text.Action]*action{}, menuItems: map[text.Action]*fyne.MenuItem{}}
+	w.ctx, w.end = context.WithCancel(context.Background())
+	w.papers = [2]*palette{paper(), blueprint()}
+	w.setLook(b.View().Look)
+	for _, a := range w.actions() {
+		w.byID[a.id] = &a
+	}
+	w.parts = newPartsPane(w)
+	w.sheet = newSheetPane(w)
+	w.factor = newFactorPane(w)
+	w.drawer = newDrawer(w)
+	w.status = newStatusLine(w)
+	w.copies = &copiesPanel{w: w}
+	w.splits[1] = container.NewHSplit(w.sheet.root, w.factor.root)
+	w.splits[0] = container.NewHSplit(w.parts.root, w.splits[1])
+	w.splits[2] = container.NewVSplit(w.splits[0], w.drawer.root)
+	w.splits[0].Offset, w.splits[1].Offset, w.splits[2].Offset = 0.25, 0.66, 0.86
+	content := container.New(layout.NewCustomPaddedVBoxLayout(0))
+	content.Layout = frame{}
+	content.Objects = []fyne.CanvasObject{container.NewWithoutLayout(), w.splits[2], w.status.root}
+	win.SetContent(fynetooltip.AddWindowToolTipLayer(content, win.Canvas()))
+	w.buildMenu()
+	win.SetPadded(false)
+	win.SetOnDropped(w.Dropped)
+	win.SetCloseIntercept(w.leave)
+	win.Canvas().SetOnTypedKey(func(k *fyne.KeyEvent) {
+		if k.Name == fyne.KeyEscape && len(w.panels) > 0 {
+			w.escape()
+		}
+	})
+	b.Watch(w.draw)
+	return w
+}
+
+// escape leaves the uppermost panel when nothing in it has the keyboard.
+func (w *Window) escape() {
+	if b, ok := w.canvas().Focused().(*pressButton); ok {
+		b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+		return
+	}
+	if w.copies.panel != nil && w.panels[len(w.panels)-1] == w.copies.panel {
+		w.copies.cancel.Tapped(nil)
+		return
+	}
+	w.panels[len(w.panels)-1].close()
+}
+
+func (w *Window) canvas() fyne.Canvas { return w.win.Canvas() }
+
+// palette has the sheet's colours for the look of the moment.
+func (w *Window) palette() *palette {
+	if w.look.dark(fyne.CurrentApp().Settings().ThemeVariant()) {
+		return w.papers[1]
+	}
+	return w.papers[0]
+}
+
+func (w *Window) setLook(l state.Look) {
+	w.look = newLook(l)
+	fyne.CurrentApp().Settings().SetTheme(w.look)
+}
+
+// draw shows what the bench has.
+func (w *Window) draw(v state.View) {
+	if v.Look != w.look.chosen {
+		w.setLook(v.Look)
+	}
+	if t := text.WindowTitle(v); t != w.title {
+		w.title = t
+		w.win.SetTitle(t)
+	}
+	w.parts.draw(v)
+	w.sheet.draw(v)
+	w.factor.draw(v)
+	w.drawer.draw(v)
+	w.status.draw(v)
+	w.copies.draw(v)
+	w.drawMenu(v)
+	if w.afterSave != nil {
+		w.saved(v)
+	}
+}
+
+// saved goes on with what waited for the kit to be on the disk; a save that failed ends the
+// waiting.
+func (w *Window) saved(v state.View) {
+	for _, j := range v.Jobs {
+		if j.ID == state.Filing {
+			return
+		}
+	}
+	then := w.afterSave
+	switch {
+	case !v.Unsaved:
+		w.afterSave = nil
+		then()
+	case v.Notice != nil:
+		w.afterSave = nil
+	}
+}
+
+// Dropped takes files and folders that were dropped on the window.
+func (w *Window) Dropped(_ fyne.Position, uris []fyne.URI) {
+	paths := make([]string, len(uris))
+	for i, u := range uris {
+		paths[i] = filepath.FromSlash(u.Path())
+	}
+	w.openPaths(paths)
+}
+
+// openPaths adds models, or opens a kit once it is safe to leave the open one.
+func (w *Window) openPaths(paths []string) {
+	if len(paths) == 0 || len(w.panels) > 0 {
+		return
+	}
+	if _, ok := state.KitAmong(paths); ok {
+		w.whenSafe(func() { w.bench.Open(paths) })
+		return
+	}
+	w.bench.Open(paths)
+}
+
+// Open opens what the program was called with.
+func (w *Window) Open(paths []string) { w.openPaths(paths) }
+
+// whenSafe goes on once no change can be lost: at once, or when the maker has answered.
+func (w *Window) whenSafe(then func()) {
+	v := w.bench.View()
+	if !v.Unsaved || len(v.Parts) == 0 {
+		then()
+		return
+	}
+	question, detail := text.UnsavedQuestion(v.Title)
+	w.ask(question, detail,
+		answer{text.AnswerSave, true, func() { w.saveKit(false, then) }},
+		answer{text.AnswerDiscard, false, then},
+		answer{text.AnswerCancel, false, func() {}})
+}
+
+// leave closes the window once nothing can be lost by it.
+func (w *Window) leave() {
+	if w.leaving || len(w.panels) > 0 && w.copies.panel == nil {
+		return
+	}
+	for _, j := range w.bench.View().Jobs {
+		if j.ID == state.Saving {
+			question, detail := text.SavingQuestion()
+			w.ask(question, detail,
+				answer{text.AnswerCancel, true, func() {}},
+				answer{text.CancelJob.Name() + " · " + text.Quit.Name(), false, func() { w.whenSafe(w.quit) }},
+				answer{text.AnswerCancel, false, func() {}})
+			return
+		}
+	}
+	w.whenSafe(w.quit)
+}
+
+func (w *Window) quit() {
+	w.leaving = true
+	w.end()
+	w.bench.Quit(w.win.Close)
+}
+
+// showKeys lists every key.
+func (w *Window) showKeys() {
+	rows := container.New(layout.NewCustomPaddedVBoxLayout(0))
+	add := func(key, says string) {
+		k := newCaption(key, theme.SizeNameText, theme.ColorNameForeground)
+		k.style.Bold = true
+		s := newCaption(says, theme.SizeNameText, theme.ColorNameForeground)
+		rows.Add(container.New(columns{widths: []float32{250, 0}, gap: 12, height: 22}, k, s))
+	}
+	for _, m := range menus() {
+		for _, id := range m.items {
+			if a := w.byID[id]; a != nil && a.key != "" {
+				add(a.keyName(), a.id.Tip())
+			}
+		}
+	}
+	for _, k := range text.Keys() {
+		add(k[0], k[1])
+	}
+	w.show(text.ShowKeys.Name(), fyne.NewSize(720, 460), rows)
+}
