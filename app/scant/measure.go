@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 
 	"scantling/app/text"
 	"scantling/engine/geom"
@@ -85,7 +86,7 @@ func (s *session) printMeasures(m *model, p mesh.Part, t *mesh.Topology, notes [
 		rows = append(rows,
 			[]string{"  area", text.Area(p.Area * mm * mm)},
 			[]string{"  volume", text.Volume(p.Volume * mm * mm * mm)},
-			[]string{"  centroid", point(p.Centroid.Scale(mm))})
+			[]string{"  centroid", point(settled(p.Centroid.Scale(mm), box))})
 	}
 	if t != nil {
 		rows = append(rows,
@@ -103,6 +104,16 @@ func (s *session) printMeasures(m *model, p mesh.Part, t *mesh.Topology, notes [
 		return err
 	}
 	return printTable(s.out, rows)
+}
+
+// settled is v without the last roundings: what is nothing beside the size of its box is 0.
+func settled(v geom.Vec, b geom.Box) geom.Vec {
+	for i := range v {
+		if math.Abs(v[i]) < 1e-9*b.Size().Len() {
+			v[i] = 0
+		}
+	}
+	return v
 }
 
 // point is a place in millimetres.

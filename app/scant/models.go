@@ -189,21 +189,3 @@ func topology(ctx context.Context, f formats.File, i int) (*mesh.Topology, error
 	}
 	return &t, nil
 }
-
-// sameKind reports whether copies of a kind are rewrites of the file rather than a change
-// of format.
-func sameKind(f formats.File, k formats.Kind) bool {
-	switch k {
-	case "":
-		return true
-	case formats.STL:
-		return f.Format() == "stl" && f.Encoding() == "binary"
-	case formats.STLASCII:
-		return f.Format() == "stl" && f.Encoding() == "ascii"
-	case formats.OBJ:
-		return f.Format() == "obj"
-	case formats.GLB:
-		return f.Encoding() == "glb"
-	}
-	return false
-}

@@ -57,7 +57,7 @@ func (s *session) rescale() error {
 // copyOf plans the copy of one file.
 func (s *session) copyOf(m *model, c copying, found ways.Result) deliver.Copy {
 	copied := deliver.Copy{Source: m.file, Factor: found.Factor.Float(), PerUnit: 1}
-	if !sameKind(m.file, c.as) {
+	if c.as != "" {
 		copied.Source, copied.PerUnit = formats.As(m.file, c.as)
 	}
 	copied.Name = c.pattern.Name(copied.Source, deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor})
