@@ -187,9 +187,9 @@ func (p *plate) line(i uint32) {
 
 // How dark lines are, of 255.
 const (
-	inkOutline = 215
-	inkGap     = 180 // between what is near and what is far behind it
-	inkCrease  = 110
+	inkOutline = 235
+	inkGap     = 215 // between what is near and what is far behind it
+	inkCrease  = 120
 )
 
 // drawInk marks what differs from its right or lower neighbour: lines of two samples.
@@ -235,9 +235,10 @@ func (p *plate) darken(at int, ink uint8) {
 func (p *plate) difference(a, b, along int) uint8 {
 	na, nb := p.facetAt(a).normal, p.facetAt(b).normal
 	// From one facet to the next the depth changes as one of them or the other slopes, or
-	// in between. Half a pixel off is no slope but a gap.
-	const gap = 0.5 * grain
+	// in between. Half a pixel off is no slope but a gap; where the surface falls away so
+	// steeply that facets are passed over between the samples, as much again is allowed.
 	da, db := slope(na, along), slope(nb, along)
+	gap := 0.5*grain + max(da, -da, db, -db)
 	if d := p.depth[b] - p.depth[a]; d < min(da, db)-gap || d > max(da, db)+gap {
 		return inkGap
 	}
@@ -271,7 +272,7 @@ func (p *plate) develop(row []uint8, y int) {
 				}
 				covered++
 				thin += int(p.seen[s] / thinBit)
-				shade, ink := int(shadeOf(p.facetAt(s).normal)), int(p.ink[s])
+				shade, ink := int(p.shade(s)), int(p.ink[s])
 				const black = 38 // the darkest line
 				grey += (shade*(255-ink) + black*ink) / 255
 			}
@@ -286,9 +287,12 @@ func (p *plate) develop(row []uint8, y int) {
 	}
 }
 
-// shadeOf is the grey of a facet under a wide light from the upper left in front.
-func shadeOf(normal [3]float32) uint8 {
+// shade is the grey of a sample's facet under a wide light from the upper left in front;
+// what is farther off is a little darker.
+func (p *plate) shade(at int) uint8 {
 	const right, down, toward = -0.40, -0.60, 0.69 // to the light, unit length within 0.2 %
-	light := right*normal[0] + down*normal[1] + toward*normal[2]
-	return uint8(100 + 135*(0.5+0.5*light))
+	n := p.facetAt(at).normal
+	lit := 0.5 + 0.5*(right*n[0]+down*n[1]+toward*n[2])
+	far := min(1, max(0, 0.5-p.depth[at]/p.deep)) // 0 at the near side of the box, 1 at the far one
+	return uint8((88 + 150*lit) * (1 - 0.2*far))
 }

@@ -74,6 +74,7 @@ type view struct {
 	right, up, toward geom.Vec
 	width, height     int // pixels
 	scale, offset     geom.Vec
+	deep              float32 // of the box; its middle is at z = 0
 }
 
 func newView(look Look, box geom.Box, pixels int) (view, error) {
@@ -111,6 +112,7 @@ func newView(look Look, box geom.Box, pixels int) (view, error) {
 	if !v.scale.Finite() {
 		return view{}, ErrBox
 	}
+	v.deep = float32(max(1, size[2]*v.scale[2]))
 	middle := seen.Centre()
 	v.offset = geom.Vec{
 		float64(v.width*grain)/2 - middle[0]*v.scale[0],
