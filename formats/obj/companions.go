@@ -2,6 +2,7 @@ package obj
 
 import (
 	"bytes"
+	"errors"
 	"io"
 	"io/fs"
 	"os"
@@ -205,7 +206,7 @@ func (c *finder) leaves(at string) bool {
 		}
 		if info.Mode()&fs.ModeSymlink != 0 {
 			_, err := c.root.Stat(way)
-			return err != nil
+			return err != nil && !errors.Is(err, fs.ErrNotExist)
 		}
 	}
 	return false

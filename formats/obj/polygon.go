@@ -1,7 +1,9 @@
 package obj
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"scantling/engine/geom"
 )
@@ -11,7 +13,10 @@ type clipper struct {
 	points    [][2]float64
 	next      []int32
 	prev      []int32
-	reflex    []bool // not strictly convex
+	reflex    []bool  // not strictly convex
+	notches   []int32 // the reflex corners, and some that were, from left to right
+	filled    int     // those that were
+	steps     int     // that the polygon may still take
 	triangles [][3]int32
 }
 
@@ -30,7 +35,7 @@ func (c *clipper) cut(p []geom.Vec) [][3]int32 {
 		c.triangles = append(c.triangles, [3]int32{0, 1, 2})
 		return c.triangles
 	}
-	c.next, c.prev, c.reflex = c.next[:0], c.prev[:0], c.reflex[:0]
+	c.next, c.prev, c.reflex, c.notches = c.next[:0], c.prev[:0], c.reflex[:0], c.notches[:0]
 	for i := range int32(n) {
 		c.next = append(c.next, i+1)
 		c.prev = append(c.prev, i-1)
@@ -40,12 +45,15 @@ func (c *clipper) cut(p []geom.Vec) [][3]int32 {
 		c.fan(0, n)
 		return c.triangles
 	}
-	convex := true
-	for i := range n {
-		c.reflex = append(c.reflex, c.turn(int32(i)) <= 0)
-		convex = convex && !c.reflex[i]
+	c.reflex = slices.Grow(c.reflex, n)[:n]
+	clear(c.reflex)
+	for i := range int32(n) {
+		if c.turn(i) <= 0 {
+			c.reflex[i] = true
+			c.notches = append(c.notches, i)
+		}
 	}
-	if convex {
+	if len(c.notches) == 0 {
 		c.fan(0, n)
 	} else {
 		c.clip(n)
@@ -92,14 +100,16 @@ func (c *clipper) fan(first int32, n int) {
 
 // clip clips ears until none is left.
 func (c *clipper) clip(n int) {
-	steps := 1<<20 + 256*n // what a polygon may take
+	slices.SortFunc(c.notches, c.leftmost)
+	c.filled = 0
+	c.steps = 1<<20 + 256*n // far more than outlines of parts take
 	i := int32(0)
 	for missed := 0; n > 3; {
-		if missed == n || steps < 0 {
+		if missed == n || c.steps < 0 {
 			c.fan(i, n)
 			return
 		}
-		if c.reflex[i] || !c.ear(i, &steps) {
+		if c.reflex[i] || !c.ear(i) {
 			i = c.next[i]
 			missed++
 			continue
@@ -109,9 +119,8 @@ func (c *clipper) clip(n int) {
 		c.next[before], c.prev[after] = after, before
 		n--
 		missed = 0
-		for _, k := range [2]int32{before, after} {
-			c.reflex[k] = c.turn(k) <= 0
-		}
+		c.see(before)
+		c.see(after)
 		i = after
 	}
 	c.triangles = append(c.triangles, [3]int32{c.prev[i], i, c.next[i]})
@@ -122,19 +131,41 @@ func (c *clipper) turn(i int32) float64 {
 	return side(c.points[c.prev[i]], c.points[i], c.points[c.next[i]])
 }
 
-// ear reports whether the triangle at corner i, which turns left, holds no other corner.
-// Only those that turn right or not at all can lie in it first. One at the same point as a
-// corner of the triangle is where a slit runs to a hole, and no hindrance.
-func (c *clipper) ear(i int32, steps *int) bool {
-	before, after := c.prev[i], c.next[i]
-	p, q, r := c.points[before], c.points[i], c.points[after]
-	for k := c.next[after]; k != before; k = c.next[k] {
-		*steps--
-		if !c.reflex[k] {
-			continue
+// leftmost orders corners by where they lie.
+func (c *clipper) leftmost(a, b int32) int { return cmp.Compare(c.points[a][0], c.points[b][0]) }
+
+// see finds out whether corner i is reflex now that a neighbour is gone. It is so for the
+// first time only by rounding.
+func (c *clipper) see(i int32) {
+	was := c.reflex[i]
+	c.reflex[i] = c.turn(i) <= 0
+	switch {
+	case c.reflex[i] && !was:
+		at, _ := slices.BinarySearchFunc(c.notches, i, c.leftmost)
+		c.notches = slices.Insert(c.notches, at, i)
+		c.steps -= len(c.notches) / 16
+	case was && !c.reflex[i]:
+		if c.filled++; 2*c.filled > len(c.notches) {
+			c.notches = slices.DeleteFunc(c.notches, func(k int32) bool { return !c.reflex[k] })
+			c.filled = 0
 		}
+	}
+}
+
+// ear reports whether the triangle at corner i, which turns left, holds no other corner.
+// Only a reflex one can lie in it first. One at the same point as a corner of the triangle
+// is where a slit runs to a hole, and no hindrance.
+func (c *clipper) ear(i int32) bool {
+	p, q, r := c.points[c.prev[i]], c.points[i], c.points[c.next[i]]
+	left, right := min(p[0], q[0], r[0]), max(p[0], q[0], r[0])
+	at, _ := slices.BinarySearchFunc(c.notches, left, func(k int32, x float64) int { return cmp.Compare(c.points[k][0], x) })
+	for _, k := range c.notches[at:] {
 		x := c.points[k]
-		if x != p && x != q && x != r && side(p, q, x) >= 0 && side(q, r, x) >= 0 && side(r, p, x) >= 0 {
+		if x[0] > right {
+			break
+		}
+		c.steps--
+		if c.reflex[k] && side(p, q, x) >= 0 && side(q, r, x) >= 0 && side(r, p, x) >= 0 && x != p && x != q && x != r {
 			return false
 		}
 	}

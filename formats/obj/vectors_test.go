@@ -133,10 +133,8 @@ func TestEveryPrefix(t *testing.T) {
 	for _, name := range vectors(t) {
 		content, err := os.ReadFile(name)
 		require.NoError(t, err)
-		if len(content) > 700 {
-			content = content[:700]
-		}
-		for n := range len(content) {
+		step := 1 + len(content)/300 // all of the small ones, enough of the others
+		for n := 0; n < len(content); n += step {
 			require.NoError(t, os.WriteFile(path, content[:n], 0o600))
 			f, err := Open(context.Background(), path, nil)
 			if err != nil {

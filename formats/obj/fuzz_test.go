@@ -1,0 +1,76 @@
+package obj
+
+import (
+	"context"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"scantling/engine/mesh"
+	"scantling/formats/internal/fault"
+)
+
+// FuzzOpen: whatever a file holds, opening it gives an *fault.Error or a file that can be
+// read, is the same bytes at a factor of 1, and at another factor is the same model, larger
+// or smaller.
+func FuzzOpen(f *testing.F) {
+	for _, name := range vectors(f) {
+		content, err := os.ReadFile(name)
+		require.NoError(f, err)
+		f.Add(content)
+	}
+	f.Add([]byte("o a\nv 1 2 3\nf 1 1 1\no b\nf -1 -1 -1 -1\ng\nf 1\\\n 1\\\r\n1#\n"))
+	f.Fuzz(func(t *testing.T, content []byte) {
+		ctx := context.Background()
+		path := filepath.Join(t.TempDir(), "part.obj")
+		require.NoError(t, os.WriteFile(path, content, 0o600))
+		file, err := open(ctx, path, tuning{size: 256}, nil)
+		if err != nil {
+			codeOf(t, err)
+			return
+		}
+		require.Equal(t, string(content), rescaled(t, file, 1))
+		for i, p := range file.Parts() {
+			m, err := file.Mesh(ctx, i, nil)
+			if err != nil {
+				code, _ := codeOf(t, err)
+				require.Equal(t, fault.TooLarge, code)
+				return
+			}
+			require.Equal(t, p.Triangles, m.Len())
+		}
+
+		const factor = 0.235
+		s := newShelf()
+		if err := file.Rescale(ctx, s, "copy.obj", factor, nil); err != nil {
+			code, _ := codeOf(t, err)
+			require.Equal(t, fault.TooLarge, code)
+			return
+		}
+		copied, err := Open(ctx, save(t, "part.obj", s.files["copy.obj"].Bytes()), nil)
+		require.NoError(t, err)
+		require.Len(t, copied.Parts(), len(file.Parts()))
+		for i, p := range copied.Parts() {
+			sameAt(t, file.Parts()[i], p, factor)
+		}
+	})
+}
+
+// sameAt compares a part with its copy: a coordinate may be off by what float32 rounds.
+func sameAt(t *testing.T, source, copied mesh.Part, factor float64) {
+	t.Helper()
+	require.Equal(t, source.Name, copied.Name)
+	require.Equal(t, source.Unit, copied.Unit)
+	require.Equal(t, source.Triangles, copied.Triangles)
+	for axis := range 3 {
+		for _, c := range [][2]float64{
+			{source.Box.Min[axis], copied.Box.Min[axis]},
+			{source.Box.Max[axis], copied.Box.Max[axis]},
+		} {
+			require.InDelta(t, c[0]*factor, c[1], math.Abs(c[0])*factor*0x1p-23+math.SmallestNonzeroFloat32)
+		}
+	}
+}
