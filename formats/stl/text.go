@@ -278,7 +278,11 @@ func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, factor
 				return nil
 			}
 			for k, v := range s.corner {
-				dst = append(dst, c.Data[copied:s.from[k]]...)
+				if gap := c.Data[copied:s.from[k]]; len(gap) == 1 { // a blank, mostly: no call for that
+					dst = append(dst, gap[0])
+				} else {
+					dst = append(dst, gap...)
+				}
 				if f.wide {
 					dst = number.Append64(dst, v*factor)
 				} else {

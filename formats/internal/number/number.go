@@ -133,10 +133,6 @@ func scanExponent(b []byte) (e, n int) {
 	return e, n
 }
 
-// Append32 appends the fewest digits that read back to the float32 v.
-func Append32(dst []byte, v float32) []byte {
-	return strconv.AppendFloat(dst, float64(v), 'g', -1, 32)
-}
-
-// Append64 appends the fewest digits that read back to the float64 v.
+// Append64 appends the fewest digits that read back to the float64 v: plain from 0.0001
+// up to 21 digits, with an exponent beyond.
 func Append64(dst []byte, v float64) []byte { return strconv.AppendFloat(dst, v, 'g', -1, 64) }
