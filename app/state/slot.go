@@ -36,6 +36,7 @@ type worker struct {
 	said   []func()
 	job    func() // the newest progress, nil when it was told
 	queued bool   // one message is on its way
+	later  bool   // a message will be sent when the pace allows
 	last   time.Time
 }
 
@@ -59,12 +60,24 @@ func (w *worker) report(f func()) {
 	w.flush(false)
 }
 
-// flush sends what was said, if no message is on its way and the last was not just now;
-// now does not care about the latter.
+// flush sends what was said, unless a message is on its way; then that one takes it along.
+// Just after another message it waits a little, unless it is to be now.
 func (w *worker) flush(now bool) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if w.queued || !now && time.Since(w.last) < pace {
+	if w.queued || len(w.said) == 0 && w.job == nil {
+		return
+	}
+	if rest := pace - time.Since(w.last); rest > 0 && !now {
+		if !w.later {
+			w.later = true
+			time.AfterFunc(rest, func() {
+				w.mu.Lock()
+				w.later = false
+				w.mu.Unlock()
+				w.flush(true)
+			})
+		}
 		return
 	}
 	w.queued, w.last = true, time.Now()

@@ -106,6 +106,12 @@ func noteWords(c formats.NoteCode) string {
 		return "a part has no extent at all"
 	case "skipped-parts":
 		return "points, lines or other things that are not triangles are left out of the measures; copies keep them"
+	case "missing-companion":
+		return "a side file that it names is not there; copies go without it"
+	case "outside-companion":
+		return "a side file that it names lies outside its folder and is left alone; copies go without it"
+	case "network-companion":
+		return "a side file that it names lies on the network and is not fetched; copies go without it"
 	}
 	return strings.ReplaceAll(string(c), "-", " ")
 }
