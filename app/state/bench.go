@@ -224,6 +224,7 @@ func (b *Bench) Cancel(job string) {
 	switch job {
 	case Opening:
 		b.stopOpening()
+		b.nextLook()
 	case Looking:
 		b.looking.stop()
 		b.stopped = true

@@ -87,7 +87,7 @@ func (p *plan) rename(b *Bench) {
 	p.copies, p.at, p.failed, p.Names, p.unready = nil, nil, nil, nil, false
 	factor := b.view.Result.Factor
 	pattern, patternErr := deliver.ParsePattern(p.Pattern)
-	labels := deliver.Labels{Kit: b.view.Title, Target: b.view.Result.Target, Factor: factor}
+	labels := deliver.Labels{Kit: b.history.Kit().Title, Target: b.view.Result.Target, Factor: factor}
 	for _, f := range b.tickedFiles() {
 		name := PlannedName{Part: filepath.Base(f.path), Along: b.alongWith(f)}
 		if f.state != Measured {
@@ -98,7 +98,7 @@ func (p *plan) rename(b *Bench) {
 			continue
 		}
 		c := deliver.Copy{Source: f.file, Factor: factor.Float(), PerUnit: 1}
-		if p.As != "" && p.As != kindOf(f.file) {
+		if p.As != "" {
 			c.Source, c.PerUnit = formats.As(f.file, p.As)
 		}
 		if patternErr == nil {
@@ -125,7 +125,7 @@ func (p *plan) rename(b *Bench) {
 	}
 	sameNames := slices.EqualFunc(before, p.copies, func(a, b deliver.Copy) bool { return a.Name == b.Name })
 	p.stale = p.stale || !sameNames
-	if sameNames && len(beforeNames) == len(p.Names) {
+	if !p.stale && len(beforeNames) == len(p.Names) {
 		for i := range p.Names { // what is known of the folder still holds
 			if p.Names[i].Err == nil {
 				p.Names[i].Exists, p.Names[i].Err = beforeNames[i].Exists, beforeNames[i].Err
@@ -157,31 +157,13 @@ func (b *Bench) alongWith(f *modelFile) int {
 	return max(0, n)
 }
 
-// kindOf is the format of a file, as one that can be written.
-func kindOf(f formats.File) formats.Kind {
-	switch f.Format() + " " + f.Encoding() {
-	case "stl binary":
-		return formats.STL
-	case "stl ascii":
-		return formats.STLASCII
-	case "gltf glb":
-		return formats.GLB
-	case "gltf gltf":
-		return formats.GLTF
-	}
-	return formats.Kind(f.Format())
-}
-
 // lookUpNames asks the disk what the planned names would meet there.
 func (b *Bench) lookUpNames() {
 	p := b.plan
-	if p == nil || !p.stale {
+	if p == nil || !p.stale || p.Err != nil || len(p.copies) == 0 {
 		return
 	}
 	p.stale = false
-	if p.Err != nil || len(p.copies) == 0 {
-		return
-	}
 	copies, folder, disk := p.copies, p.Folder, b.config.Disk
 	var met []deliver.Planned
 	b.start(&b.listing, func(*worker) error {
@@ -224,7 +206,7 @@ func (b *Bench) SaveCopies() {
 	b.view.Saved = nil
 	b.start(&b.saving, func(w *worker) (err error) {
 		outcomes, err = disk.Save(w.ctx, copies, options, func(at deliver.Progress) {
-			j := Job{Done: at.CopiesDone, All: at.Copies}
+			j := Job{Done: at.CopiesDone, All: at.Copies, DoneBytes: at.Done, AllBytes: at.All}
 			if at.Copy >= 0 && at.Copy < len(copies) {
 				j.Part = copies[at.Copy].Name
 			}

@@ -61,7 +61,7 @@ func (b *Bench) compute() {
 	f := v.Result.Factor.Float()
 	for i := range rows {
 		if p := &rows[i]; f > 0 && p.State == Measured {
-			p.Print = p.Drawn.Scale(f)
+			p.Print, p.Fits = p.Drawn.Scale(f), true
 			if v.Bed.Known() {
 				p.Fits, p.Excess = v.Bed.Fits(kit.Lies(p.Measured), f)
 			}

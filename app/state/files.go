@@ -6,6 +6,7 @@ import (
 	"image"
 	"path/filepath"
 	"slices"
+	"strconv"
 
 	"scantling/engine/kit"
 	"scantling/engine/mesh"
@@ -21,6 +22,7 @@ type modelFile struct {
 	parts   []mesh.Part
 	err     error // when Failed
 	differs bool  // from what the kit was saved with
+	stood   bool  // an unticked part stands in the kit for what could not be read
 	looks   []look
 }
 
@@ -208,7 +210,8 @@ func (b *Bench) opened(path string, file formats.File, err error) {
 	}
 	if i := slices.Index(b.fresh, path); i >= 0 {
 		b.fresh = slices.Delete(slices.Clone(b.fresh), i, i+1)
-		b.merge(StepOpen, "batch"+string(rune(b.batch)), b.history.Kit().With(partsOf(f)...))
+		f.stood = f.state == Failed
+		b.merge(StepOpen, strconv.Itoa(b.batch), b.history.Kit().With(partsOf(f)...))
 		return
 	}
 	if f.state == Measured {
@@ -236,13 +239,10 @@ func partsOf(f *modelFile) []kit.Part {
 // know tells the kit what was read of a file whose parts it already has: those that were
 // saved with it, or that failed before.
 func (b *Bench) know(f *modelFile) {
-	failed := false
 	for _, p := range b.history.Kit().Parts {
-		if p.File != f.path {
-			continue
+		if p.File == f.path && p.Digest != "" && p.Digest != f.file.Digest() {
+			f.differs = true
 		}
-		failed = failed || p.Digest == ""
-		f.differs = f.differs || p.Digest != "" && p.Digest != f.file.Digest()
 	}
 	if f.differs {
 		b.notice(&PathError{Path: f.path, Err: ErrDifferent})
@@ -254,7 +254,7 @@ func (b *Bench) know(f *modelFile) {
 				continue
 			}
 			k = k.WithPart(p.ID, func(p *kit.Part) {
-				if p.Digest == "" { // it failed before
+				if f.stood {
 					p.Name, p.Ticked = fresh[p.Index].Name, true
 				}
 				p.Digest = f.file.Digest()
@@ -262,8 +262,9 @@ func (b *Bench) know(f *modelFile) {
 		}
 		return k
 	})
-	if failed && len(fresh) > 1 { // the others that the file turns out to have
-		b.merge(StepOpen, "again", b.history.Kit().With(fresh...))
+	if f.stood {
+		f.stood = false
+		b.merge(StepOpen, strconv.Itoa(b.batch), b.history.Kit().With(fresh...)) // and its other parts
 	}
 }
 
@@ -290,7 +291,6 @@ func (b *Bench) stopOpening() {
 		}
 	}
 	if b.history != nil {
-		b.nextLook()
 		b.recompute()
 	}
 }

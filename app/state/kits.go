@@ -83,8 +83,8 @@ func (b *Bench) loadKit(get func(context.Context) (k kit.Kit, path string, err e
 			b.notice(err)
 		} else {
 			walks := b.walks      // what was dropped together with the kit
-			if k.Way.Kind == "" { // nothing was loaded: a folder is to follow
-				k = b.emptyKit()
+			if k.Way.Kind == "" { // a kit by hand, or none: a folder is to follow
+				k = k.WithWay(b.emptyKit().Way)
 			}
 			if k.Title == "" && path != "" {
 				k.Title = titleOf(path)

@@ -12,6 +12,8 @@ import (
 	"scantling/app/state/statetest"
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
+	"scantling/engine/kit"
+	"scantling/engine/mesh"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
 	"scantling/formats"
@@ -652,4 +654,60 @@ func TestMixedAxesShareOneFrame(t *testing.T) {
 	require.Equal(t, geom.Vec{1, 2, 30}, s.part("tall").Drawn)
 	front := s.part("tall").Silhouettes[state.Front].Bounds()
 	require.Greater(t, front.Dy(), 10*front.Dx(), "it stands")
+}
+
+// The pictures of a part and the axes of the kit agree, whatever axis points up.
+func TestLooksFollowTheFrame(t *testing.T) {
+	v := geom.Vec{2, 3, 5}
+	for _, up := range []geom.Axis{geom.X, geom.Y, geom.Z} {
+		p := mesh.Part{Unit: mesh.Unit{MM: 1}, Up: up}
+		other := mesh.Part{Unit: mesh.Unit{MM: 1}, Up: (up + 1) % 3}
+		stood := kit.FrameOf([]mesh.Part{p, other}).Point(p, v) // in axes with z up
+		for side, want := range map[state.Side][2]float64{
+			state.Front: {stood[0], stood[2]}, state.FromSide: {stood[1], stood[2]}, state.Top: {stood[0], stood[1]},
+		} {
+			right, above := side.Look(up)
+			require.Equal(t, want, [2]float64{right.Dot(v), above.Dot(v)}, "side %d, up %v", side, up)
+		}
+	}
+}
+
+// A kit that was written without digests keeps what it says of ticks and names.
+func TestAKitWithoutDigestsKeepsItsTicks(t *testing.T) {
+	s := open(t)
+	k := kit.Kit{}.With(kit.Part{File: at("hull.stl"), Name: "the hull"}, kit.Part{File: at("mast.stl"), Name: "mast", Ticked: true})
+	require.NoError(t, s.disk.SaveKit(at("hand.scantling"), k))
+	s.OpenKit(at("hand.scantling"))
+	s.settle()
+	require.False(t, s.part("the hull").Ticked)
+	require.True(t, s.part("mast").Ticked)
+	require.False(t, s.View().Unsaved)
+	require.Empty(t, s.View().Undo)
+}
+
+func TestAPartThatItsFileHasNoLonger(t *testing.T) {
+	s := open(t)
+	k := kit.Kit{}.With(kit.Part{File: at("hull.stl"), Index: 3, Name: "rudder", Ticked: true})
+	require.NoError(t, s.disk.SaveKit(at("hand.scantling"), k))
+	s.OpenKit(at("hand.scantling"))
+	s.settle()
+	require.ErrorIs(t, s.part("rudder").Err, state.ErrNoSuchPart)
+	require.Equal(t, state.Failed, s.part("rudder").State)
+}
+
+func TestCancelledLookingWaitsForOtherFiles(t *testing.T) {
+	s := open(t)
+	s.disk.Gate = make(chan struct{})
+	s.Open([]string{at("hull.stl")})
+	s.queue.Until("it waits", func() bool { return len(s.View().Parts) == 1 })
+	s.disk.Gate <- struct{}{}
+	s.queue.Until("it is looked at", func() bool { return len(s.View().Jobs) == 1 && s.View().Jobs[0].ID == state.Looking })
+	s.Cancel(state.Looking)
+	s.queue.Drain()
+	require.Empty(t, s.View().Jobs)
+	require.Nil(t, s.part("hull").Topology)
+	close(s.disk.Gate)
+	s.Open([]string{at("mast.stl")})
+	s.settle()
+	require.NotNil(t, s.part("hull").Topology)
 }

@@ -120,7 +120,7 @@ type Part struct {
 	Drawn  geom.Vec // size as drawn, mm, kit axes
 	Print  geom.Vec // size at the factor, mm, kit axes; zero without a factor
 	Box    geom.Box // as drawn, mm, kit axes
-	Fits   bool     // at the factor, on the bed; meaningless without a bed
+	Fits   bool     // at the factor, on the bed; true where no bed is known
 	Excess geom.Vec // mm too long along each axis of the bed as it lies
 
 	// Silhouettes by Side, shaded grey pictures of the part seen square on; nil until known.
@@ -218,6 +218,8 @@ type Job struct {
 	Done  int    // of All things
 	All   int
 	Share float64 // of the whole, 0 to 1
+	// DoneBytes of AllBytes of the sources are through, while copies are saved.
+	DoneBytes, AllBytes int64
 }
 
 // The kinds of running work.

@@ -41,15 +41,6 @@ func SizeBare(mm geom.Vec, inches bool) string {
 	return strings.Join(s, " × ")
 }
 
-// SizeChange is what the factor makes of a size, the unit named once: "412 × 96 × 88 →
-// 96.8 × 22.6 × 20.7 mm". Without a factor it is the size as drawn.
-func SizeChange(drawn, print geom.Vec, inches bool) string {
-	if print == (geom.Vec{}) {
-		return Size(drawn, inches)
-	}
-	return SizeBare(drawn, inches) + " → " + Size(print, inches)
-}
-
 // UnitName is the unit of Length: "mm" or "in".
 func UnitName(inches bool) string {
 	if inches {
@@ -81,27 +72,6 @@ func Real(mm float64, inches bool) string {
 	default:
 		return grouped(fixed(mm/1000, decimals(mm/1000, 3, 2))) + nbsp + "m"
 	}
-}
-
-// Fraction is a length given in millimetres as inches and the nearest 64th: "1 7/8 in".
-func Fraction(mm float64) string {
-	sign := ""
-	if mm < 0 {
-		sign, mm = "-", -mm
-	}
-	n := int64(math.Round(mm / mmPerInch * 64))
-	whole, part, of := n/64, n%64, int64(64)
-	for part > 0 && part%2 == 0 {
-		part, of = part/2, of/2
-	}
-	var s []string
-	if whole > 0 || part == 0 {
-		s = append(s, strconv.FormatInt(whole, 10))
-	}
-	if part > 0 {
-		s = append(s, strconv.FormatInt(part, 10)+"/"+strconv.FormatInt(of, 10))
-	}
-	return sign + strings.Join(s, nbsp) + nbsp + "in"
 }
 
 // Area is a surface: "412 mm²", "12.3 cm²".

@@ -103,7 +103,8 @@ func PartsCount(parts []state.Part) string {
 	return Parts(len(parts))
 }
 
-// SizeChangeBare is SizeChange without the unit, for a column that names it once.
+// SizeChangeBare is what the factor makes of a size, without the unit, for a column that names
+// it once: "412 × 96 × 88 → 96.8 × 22.6 × 20.7". Without a factor it is the size as drawn.
 func SizeChangeBare(drawn, print geom.Vec, inches bool) string {
 	if print == (geom.Vec{}) {
 		return SizeBare(drawn, inches)
@@ -211,6 +212,12 @@ func Findings(v state.View) []Finding {
 		}
 		if p.State == state.Measured && p.Topology != nil && !p.Topology.Closed {
 			notes = append(notes, Finding{Noted, p.Name, capital(Topology(p.Topology), false) + ".", p.ID})
+		}
+		if p.LookErr != nil {
+			notes = append(notes, Finding{Noted, p.Name, Error(p.LookErr).String(), p.ID})
+		}
+		if p.Differs {
+			notes = append(notes, Finding{Noted, p.Name, Error(state.ErrDifferent).String(), p.ID})
 		}
 		for _, n := range p.Notes {
 			says := Note(n)

@@ -27,10 +27,13 @@ func Job(j state.Job) string {
 	}
 	if j.All > 0 {
 		s += " " + Number(min(j.Done+1, j.All)) + " of " + Number(j.All)
-	} else if j.ID == state.Opening {
+	} else if j.ID == state.Opening && j.Part != "" {
 		s = "searching"
 	}
 	s = join(s, " · ", j.Part)
+	if j.AllBytes > 0 {
+		s += " · " + Bytes(j.DoneBytes) + " of " + Bytes(j.AllBytes)
+	}
 	if j.All > 0 {
 		s += " · " + Share(j.Share)
 	}

@@ -310,6 +310,9 @@ func TestEveryChoiceHasWords(t *testing.T) {
 func TestJobs(t *testing.T) {
 	check(t, Job(state.Job{ID: state.Opening, Part: "hull.stl", Done: 2, All: 12, Share: 0.416}), "reading 3 of 12 · hull.stl · 41 %")
 	check(t, Job(state.Job{ID: state.Saving, Part: "hull.stl", Done: 12, All: 12, Share: 1}), "saving 12 of 12 · hull.stl · 100 %")
+	check(t, Job(state.Job{ID: state.Saving, Part: "hull.stl", Done: 0, All: 2, Share: 0.25, DoneBytes: 12_000_000, AllBytes: 48_000_000}),
+		"saving 1 of 2 · hull.stl · 12 MB of 48 MB · 25 %")
+	check(t, Job(state.Job{ID: state.Opening}), "reading")
 	check(t, Job(state.Job{ID: state.Filing}), "saving the kit")
 	check(t, Job(state.Job{ID: state.Opening, Part: "models"}), "searching · models")
 }

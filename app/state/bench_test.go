@@ -1,0 +1,57 @@
+package state_test
+
+import (
+	"fmt"
+	"testing"
+
+	"scantling/app/state"
+	"scantling/app/state/statetest"
+	"scantling/engine/geom"
+)
+
+// many is a bench with n parts and a native ratio, nothing running.
+func many(tb testing.TB, n int) *state.Bench {
+	q, disk := statetest.NewQueue(tb), statetest.NewDisk()
+	for i := range n {
+		corner := geom.Vec{float64(i % 20 * 30), float64(i / 20 * 30), 0}
+		size := geom.Vec{10 + float64(i%7), 12, 20 + float64(i%11)}
+		disk.Boxes(at(fmt.Sprintf("kit/part-%03d.stl", i)), geom.Box{Min: corner, Max: corner.Add(size)})
+	}
+	b := state.New(state.Config{Post: q.Post, Disk: disk, Preferences: statetest.NewPreferences()})
+	b.Open([]string{at("kit")})
+	q.Until("all is read", func() bool { return len(b.View().Jobs) == 0 })
+	b.Type(state.InNative, "1:11.28")
+	b.Type(state.InTarget, "1:48")
+	if got := len(b.View().Parts); got != n {
+		tb.Fatalf("%d parts, want %d", got, n)
+	}
+	return b
+}
+
+// The whole view of a kit of 300 parts is computed anew: sizes, offers, ladder, fits.
+func BenchmarkFactorChange300(b *testing.B) {
+	bench := many(b, 300)
+	shown := 0.0
+	bench.Watch(func(v state.View) { shown = v.Parts[299].Print[2] })
+	i := 0
+	for b.Loop() {
+		i++
+		bench.DragFactor(0.2 + float64(i%1000)/10000)
+	}
+	if shown == 0 {
+		b.Fatal("nothing was computed")
+	}
+}
+
+// The same by typing a ratio, which is parsed and, by the ladder, compared exactly.
+func BenchmarkTypeRatio300(b *testing.B) {
+	bench := many(b, 300)
+	i := 0
+	for b.Loop() {
+		i++
+		bench.Type(state.InTarget, fmt.Sprint("1:", 20+i%100))
+	}
+	if !bench.View().Result.Factor.Known() {
+		b.Fatal("no factor")
+	}
+}
