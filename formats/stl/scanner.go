@@ -23,17 +23,20 @@ const (
 // A scanner reads text STL as words between blanks, as its inventors' grammar has it: where
 // lines end matters to names only. Words may be in any letter case.
 type scanner struct {
-	data []byte
-	i    int
-	last bool // nothing follows data
-	// probe asks for wide.
-	probe bool
+	data  []byte
+	i     int
+	last  bool  // nothing follows data
+	probe bool  // asks for wide
+	memo  *memo // where vertices are looked up; nil: nowhere
 
 	start    int        // of the first word of the last event
 	name     []byte     // after solid, blanks trimmed
 	corner   [9]float64 // of the last facet: three corners
 	from, to [9]int     // where in data their numbers stand
-	wide     bool       // some coordinate so far says more than float32 can hold
+	// known is how the memo has a corner, or nil: then it has not been read, and only from
+	// its first number and to its last are set.
+	known [3][]byte
+	wide  bool // some coordinate so far says more than float32 can hold
 }
 
 // trouble is where and why a scanner stopped. It becomes a *fault.Error when the line is
@@ -186,6 +189,16 @@ func (s *scanner) facet() *trouble {
 	for k := 0; k < 9; k += 3 {
 		if t := s.expect("vertex"); t != nil {
 			return t
+		}
+		if s.memo != nil {
+			s.skip()
+			known, n := s.memo.find(s.data[s.i:])
+			if s.known[k/3] = known; n > 0 {
+				s.from[k] = s.i
+				s.i += n
+				s.to[k+2] = s.i
+				continue
+			}
 		}
 		for axis := range 3 {
 			if t := s.number(k + axis); t != nil {

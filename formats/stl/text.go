@@ -9,6 +9,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"sync"
 
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
@@ -266,35 +267,60 @@ func (f *File) changed(err error) error {
 
 // rescaleText writes the copy: other numbers behind the word vertex, all else as it is.
 func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, factor float64, report func(float64)) error {
+	memos := sync.Pool{New: func() any { return new(memo) }}
 	err := lines.Rewrite(ctx, r, w, textOptions(f.stamp.Bytes, report), func(dst []byte, c lines.Chunk) ([]byte, error) {
 		if factor == 1 {
 			return c.Data, nil
 		}
-		dst = slices.Grow(dst, len(c.Data)+len(c.Data)/8)
 		s := scan(c)
+		s.memo = memos.Get().(*memo)
+		defer memos.Put(s.memo)
+		dst = slices.Grow(dst, len(c.Data)+len(c.Data)/8)
 		copied := 0
 		err := each(c, &s, func(e event) *trouble {
-			if e != atFacet {
-				return nil
-			}
-			for k, v := range s.corner {
-				if gap := c.Data[copied:s.from[k]]; len(gap) == 1 { // a blank, mostly: no call for that
-					dst = append(dst, gap[0])
-				} else {
-					dst = append(dst, gap...)
-				}
-				if f.wide {
-					dst = number.Append64(dst, v*factor)
-				} else {
-					dst = number.Append32(dst, float32(v*factor))
-				}
-				copied = s.to[k]
+			if e == atFacet {
+				dst = f.appendFacet(dst, &s, copied, factor)
+				copied = s.to[8]
 			}
 			return nil
 		})
 		return append(dst, c.Data[copied:]...), err
 	})
 	return f.changed(err)
+}
+
+// appendFacet appends the facet that s has read, from the last byte copied on to its last
+// number, with every coordinate multiplied.
+func (f *File) appendFacet(dst []byte, s *scanner, copied int, factor float64) []byte {
+	var begin, end [3]int // of the corners in dst
+	for k := 0; k < 9; k += 3 {
+		dst = append(dst, s.data[copied:s.from[k]]...)
+		begin[k/3] = len(dst)
+		if known := s.known[k/3]; known != nil {
+			dst = append(dst, known...)
+		} else {
+			dst = f.appendNumber(dst, s.corner[k]*factor)
+			dst = append(dst, s.data[s.to[k]:s.from[k+1]]...)
+			dst = f.appendNumber(dst, s.corner[k+1]*factor)
+			dst = append(dst, s.data[s.to[k+1]:s.from[k+2]]...)
+			dst = f.appendNumber(dst, s.corner[k+2]*factor)
+		}
+		end[k/3] = len(dst)
+		copied = s.to[k+2]
+	}
+	for k, known := range s.known {
+		if known == nil { // not sooner: known lies in the memo
+			s.memo.put(s.data[s.from[3*k]:s.to[3*k+2]], dst[begin[k]:end[k]])
+		}
+	}
+	return dst
+}
+
+func (f *File) appendNumber(dst []byte, v float64) []byte {
+	if f.wide {
+		return number.Append64(dst, v)
+	}
+	return number.Append32(dst, float32(v))
 }
 
 // explain gives an error of reading the text its file and line.
