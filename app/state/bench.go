@@ -20,6 +20,9 @@ type Config struct {
 	// Demo puts the demo kit on the disk and says what to open: a kit file or a folder.
 	// It is called from a worker; nil means that there is none.
 	Demo func(ctx context.Context) (path string, err error)
+	// DemoKit is the kit without parts that a demo folder's files are put into: its title
+	// and its way.
+	DemoKit kit.Kit
 }
 
 // Preferences keep small settings from one run to the next. fyne.Preferences is one.
@@ -72,6 +75,8 @@ type Bench struct {
 	quit    func()
 	fitted  Sheet
 	stopped bool // looking was cancelled, and waits for files to be opened again
+	demo    bool // the demo kit is open
+	begins  bool // what is being opened is where the kit begins, and nothing to undo
 }
 
 // New is a bench with an empty kit.

@@ -3,6 +3,7 @@ package state
 import (
 	"context"
 	"errors"
+	"os"
 	"path/filepath"
 	"slices"
 
@@ -25,14 +26,28 @@ type plan struct {
 
 // PlanCopies opens the plan of what saving would do.
 func (b *Bench) PlanCopies() {
-	p := &plan{CopyPlan: CopyPlan{
-		Folder: b.Folder(ForCopies), Pattern: DefaultPattern, Fields: deliver.NameFields(),
-	}}
-	if parts := b.history.Kit().Parts; p.Folder == "" && len(parts) > 0 {
-		p.Folder = filepath.Join(filepath.Dir(parts[0].File), "copies")
-	}
-	b.plan = p
+	b.plan = &plan{CopyPlan: CopyPlan{Folder: b.usualFolder(), Pattern: DefaultPattern, Fields: deliver.NameFields()}}
 	b.recompute()
+}
+
+// usualFolder is where copies went the last time; else one beside that of the sources, not
+// in it, so that opening the sources' folder again does not find the copies. The demo's
+// sources lie where nobody looks: its copies go to the maker's own folder.
+func (b *Bench) usualFolder() string {
+	if kept := b.Folder(ForCopies); kept != "" {
+		return kept
+	}
+	parts := b.history.Kit().Parts
+	if len(parts) == 0 {
+		return ""
+	}
+	folder := filepath.Dir(parts[0].File)
+	if b.demo {
+		if home, err := os.UserHomeDir(); err == nil {
+			folder = filepath.Join(home, "tug")
+		}
+	}
+	return filepath.Clean(folder) + "-copies"
 }
 
 // replan changes the open plan; nothing happens without one.

@@ -77,6 +77,11 @@ func (b *Bench) nextOpening() {
 		b.read()
 	default:
 		b.openedN, b.openAll = 0, 0
+		if b.begins {
+			b.begins = false
+			b.history = kit.NewHistory(b.history.Kit())
+			b.change()
+		}
 		b.nextLook()
 	}
 }
@@ -274,6 +279,7 @@ func (b *Bench) stopOpening() {
 	b.opening.stop()
 	b.walks, b.reads = nil, nil
 	b.openedN, b.openAll = 0, 0
+	b.begins = false
 	for _, path := range b.fresh {
 		if f := b.files[path]; f != nil && f.file == nil {
 			delete(b.files, path)

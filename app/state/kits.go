@@ -14,6 +14,7 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.looking.stop()
 	b.stopped = false
 	b.plan = nil
+	b.demo, b.begins = false, false
 	b.view.Saved = nil
 	b.view.Notice = nil
 	b.view.Selected = ""
@@ -58,20 +59,22 @@ func (b *Bench) OpenDemo() {
 		path, err := b.config.Demo(ctx)
 		if err != nil || !IsKit(path) {
 			folder = path
-			return kit.Kit{}, "", err
+			return b.config.DemoKit, "", err
 		}
 		k, err := b.config.Disk.LoadKit(path)
 		return k, "", err
 	}, func() {
+		b.demo = true
 		if folder != "" {
-			b.Open([]string{folder})
+			b.begins = true
+			b.walks = append(b.walks, folder)
 		}
 	})
 }
 
-// loadKit gets a kit in the opening slot, replaces the open one, and then calls after,
+// loadKit gets a kit in the opening slot, replaces the open one, and then calls loaded,
 // which may be nil.
-func (b *Bench) loadKit(get func(context.Context) (k kit.Kit, path string, err error), after func()) {
+func (b *Bench) loadKit(get func(context.Context) (k kit.Kit, path string, err error), loaded func()) {
 	b.stopOpening()
 	var k kit.Kit
 	var path string
@@ -81,19 +84,24 @@ func (b *Bench) loadKit(get func(context.Context) (k kit.Kit, path string, err e
 	}, func(err error) {
 		if err != nil {
 			b.notice(err)
-		} else {
-			walks := b.walks      // what was dropped together with the kit
-			if k.Way.Kind == "" { // a kit by hand, or none: a folder is to follow
-				k = k.WithWay(b.emptyKit().Way)
-			}
-			if k.Title == "" && path != "" {
-				k.Title = titleOf(path)
-			}
-			b.replace(k, path)
-			b.walks = walks
+			b.nextOpening()
+			return
 		}
-		if err == nil && after != nil {
-			after()
+		walks := b.walks // what was dropped together with the kit
+		usual := b.emptyKit()
+		if k.Way.Kind == "" {
+			k.Way.Kind = usual.Way.Kind
+		}
+		if !k.Way.Bed.Known() {
+			k.Way.Bed = usual.Way.Bed
+		}
+		if k.Title == "" && path != "" {
+			k.Title = titleOf(path)
+		}
+		b.replace(k, path)
+		b.walks = walks
+		if loaded != nil {
+			loaded()
 		}
 		b.nextOpening()
 	})

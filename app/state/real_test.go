@@ -3,6 +3,7 @@ package state_test
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"math"
 	"os"
 	"path/filepath"
@@ -12,7 +13,9 @@ import (
 
 	"scantling/app/state"
 	"scantling/app/state/statetest"
+	"scantling/engine/deliver"
 	"scantling/engine/geom"
+	"scantling/engine/ways"
 	"scantling/formats"
 )
 
@@ -145,4 +148,19 @@ func TestARealKit(t *testing.T) {
 	require.False(t, s.part("mast").Ticked)
 	require.False(t, s.View().Unsaved)
 	require.Equal(t, state.Measured, s.part("hull").State)
+}
+
+func TestAFolderThatIsNone(t *testing.T) {
+	s, folder := onDisk(t)
+	s.Open([]string{folder})
+	s.settle()
+	s.Type(state.InFactor, "0.5")
+	s.ChooseWay(ways.ByFactor)
+	s.PlanCopies()
+	s.SetCopyFolder(filepath.Join(folder, "hull.stl"))
+	s.SaveCopies()
+	s.settle()
+	var refused *deliver.Error
+	require.True(t, errors.As(s.View().Notice, &refused) || len(s.View().Saved) > 0 && errors.As(s.View().Saved[0].Err, &refused))
+	require.Equal(t, deliver.NoFolder, refused.Code)
 }

@@ -392,7 +392,7 @@ func TestSaveCopies(t *testing.T) {
 	s.PlanCopies()
 	plan := s.View().Copies
 	require.NoError(t, plan.Err)
-	require.Equal(t, at("copies"), plan.Folder)
+	require.Equal(t, root()+"-copies", plan.Folder, "beside the sources")
 	require.Len(t, plan.Names, 2)
 	require.Equal(t, "hull-1-48.stl", plan.Names[0].Name)
 	s.SetCopyPattern("{part")
@@ -578,15 +578,25 @@ func TestOpenDemo(t *testing.T) {
 	s.OpenDemo()
 	require.ErrorIs(t, s.View().Notice, state.ErrNoDemo)
 	s.openAll()
+	s.Type(state.InTarget, "1:48")
 	s.SaveKit(at("demo.scantling"))
 	s.settle()
+	start := kit.Kit{Title: "Tug"}
+	start.Way.Target = s.View().Way.Target
 	for _, path := range []string{at("demo.scantling"), root()} {
-		b := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs,
+		b := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, DemoKit: start,
 			Demo: func(context.Context) (string, error) { return path, nil }})
 		b.OpenDemo()
 		s.queue.Until("the demo is open", func() bool { return len(b.View().Jobs) == 0 })
-		require.Len(t, b.View().Parts, 3)
-		require.Empty(t, b.View().Path, "a demo has no place of its own")
+		v := b.View()
+		require.Len(t, v.Parts, 3)
+		require.Empty(t, v.Path, "a demo has no place of its own")
+		require.False(t, v.Unsaved)
+		require.Empty(t, v.Undo)
+		require.Equal(t, "1:48", v.Typed[state.InTarget])
+		require.True(t, v.Bed.Known())
+		b.PlanCopies()
+		require.NotContains(t, b.View().Copies.Folder, root())
 	}
 	failing := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs,
 		Demo: func(context.Context) (string, error) { return "", errors.New("no room") }})

@@ -83,7 +83,7 @@ func faultWords(c formats.Code) (what, remedy string) {
 // Note puts a note about a readable file into words.
 func Note(n formats.Note) string {
 	s := noteWords(n.Code)
-	if n.Detail != "" {
+	if n.Detail != "" && n.Code != "unit-assumed" { // the words name the unit already
 		s += " (" + n.Detail + ")"
 	}
 	return capital(s, false) + "."

@@ -104,6 +104,7 @@ func TestEveryNoteHasWords(t *testing.T) {
 		t.Errorf("only %d note codes found", s.seen)
 	}
 	check(t, Note(formats.Note{Code: "zero-size", Detail: "mast"}), "A part has no extent at all (mast).")
+	check(t, Note(formats.Note{Code: "unit-assumed", Detail: "mm"}), "The format states no unit; the numbers are taken as millimetres.")
 }
 
 func TestEverySavingCodeHasWords(t *testing.T) {
