@@ -57,7 +57,7 @@ type File interface {
 type Open func(ctx context.Context, path string) (File, error)
 
 // small is the largest file of which every prefix is tried.
-const small = 2 << 10
+const small = 1 << 10
 
 // Run tries all files in folder that have one of the extensions; there must be at least
 // that many.

@@ -13,29 +13,11 @@ import (
 
 	peer "github.com/hschendel/stl"
 	"github.com/stretchr/testify/require"
+
+	"scantling/formats/formattest"
 )
 
 const million = 1_000_000
-
-// wavy calls f for n triangles of a rippled plate, with coordinates of all digits, as a
-// scan or a sculpture has.
-func wavy(n int, f func(normal [3]float32, corners [3][3]float32)) {
-	const row = 1000
-	point := func(x, y int) [3]float32 {
-		u, v := float64(x)*0.1234567, float64(y)*0.1357911
-		return [3]float32{float32(u), float32(v), float32(10 * math.Sin(u/3) * math.Cos(v/5))}
-	}
-	for i := range n {
-		x, y := i/2%row, i/2/row
-		a, b, c, d := point(x, y), point(x+1, y), point(x+1, y+1), point(x, y+1)
-		normal := [3]float32{float32(math.Sin(float64(i))) * 0.1, 0, 0.99}
-		if i%2 == 0 {
-			f(normal, [3][3]float32{a, b, c})
-		} else {
-			f(normal, [3][3]float32{a, c, d})
-		}
-	}
-}
 
 // writeBinary makes a binary STL of n triangles.
 func writeBinary(tb testing.TB, path string, n int) {
@@ -46,7 +28,7 @@ func writeBinary(tb testing.TB, path string, n int) {
 		binary.LittleEndian.PutUint32(head[80:], uint32(n))
 		w.Write(head)
 		facet := make([]byte, 0, facetBytes)
-		wavy(n, func(normal [3]float32, corners [3][3]float32) {
+		formattest.Plate(n, func(normal [3]float32, corners [3][3]float32) {
 			facet = facet[:0]
 			for _, v := range [4][3]float32{normal, corners[0], corners[1], corners[2]} {
 				for _, x := range v {
@@ -64,7 +46,7 @@ func writeText(tb testing.TB, path string, n int) {
 	tb.Helper()
 	writeFile(tb, path, func(w io.Writer) {
 		fmt.Fprintf(w, "solid rippled plate\n")
-		wavy(n, func(normal [3]float32, corners [3][3]float32) {
+		formattest.Plate(n, func(normal [3]float32, corners [3][3]float32) {
 			fmt.Fprintf(w, "  facet normal %e %e %e\n    outer loop\n", normal[0], normal[1], normal[2])
 			for _, v := range corners {
 				fmt.Fprintf(w, "      vertex %e %e %e\n", v[0], v[1], v[2])
@@ -86,27 +68,6 @@ func writeFile(tb testing.TB, path string, fill func(io.Writer)) {
 	require.NoError(tb, file.Close())
 }
 
-// synced is a sink of real files, on the disk when they are closed.
-type synced struct{ folder string }
-
-func (s synced) Create(name string) (io.WriteCloser, error) {
-	f, err := os.Create(filepath.Join(s.folder, name))
-	return syncedFile{f}, err
-}
-
-func (s synced) Carry(name, source string) error {
-	return fmt.Errorf("%s: STL has no companions", name)
-}
-
-type syncedFile struct{ *os.File }
-
-func (f syncedFile) Close() error {
-	if err := f.Sync(); err != nil {
-		return err
-	}
-	return f.File.Close()
-}
-
 func benchmarkRescale(b *testing.B, write func(testing.TB, string, int)) {
 	folder := b.TempDir()
 	path := filepath.Join(folder, "in.stl")
@@ -116,7 +77,7 @@ func benchmarkRescale(b *testing.B, write func(testing.TB, string, int)) {
 	b.SetBytes(f.Bytes())
 	b.ReportAllocs()
 	for b.Loop() {
-		require.NoError(b, f.Rescale(context.Background(), synced{folder}, "out.stl", 0.235, nil))
+		require.NoError(b, f.Rescale(context.Background(), formattest.Synced(folder), "out.stl", 0.235, nil))
 	}
 }
 
@@ -134,7 +95,7 @@ func benchmarkCopySync(b *testing.B, write func(testing.TB, string, int)) {
 	for b.Loop() {
 		in, err := os.Open(path)
 		require.NoError(b, err)
-		out, err := synced{folder}.Create("out.stl")
+		out, err := formattest.Synced(folder).Create("out.stl")
 		require.NoError(b, err)
 		// Hidden, so that the bytes really go through memory as they do for cp.
 		_, err = io.CopyBuffer(struct{ io.Writer }{out}, struct{ io.Reader }{in}, make([]byte, 1<<20))
@@ -189,7 +150,8 @@ func benchmarkPeer(b *testing.B, write func(testing.TB, string, int), n int) {
 		require.NoError(b, solid.WriteFile(out))
 		f, err := os.OpenFile(out, os.O_RDWR, 0)
 		require.NoError(b, err)
-		require.NoError(b, syncedFile{f}.Close())
+		require.NoError(b, f.Sync())
+		require.NoError(b, f.Close())
 	}
 }
 

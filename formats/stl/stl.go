@@ -16,6 +16,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
@@ -65,10 +66,10 @@ func (f *File) Bytes() int64 { return f.stamp.Bytes }
 func (f *File) Digest() string { return f.stamp.String() }
 
 // Parts are the solids: one in a binary file, as many as it has in a text.
-func (f *File) Parts() []mesh.Part { return f.parts }
+func (f *File) Parts() []mesh.Part { return slices.Clone(f.parts) }
 
 // Notes are what is worth telling.
-func (f *File) Notes() []fault.Note { return f.notes }
+func (f *File) Notes() []fault.Note { return slices.Clone(f.notes) }
 
 // Companions are none.
 func (f *File) Companions() []string { return nil }

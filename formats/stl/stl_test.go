@@ -20,6 +20,7 @@ import (
 
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
+	"scantling/formats/formattest"
 	"scantling/formats/internal/fault"
 )
 
@@ -371,6 +372,32 @@ func TestChangedSource(t *testing.T) {
 			require.Equal(t, fault.Changed, e.Code)
 		}
 	}
+}
+
+// Memory does not grow with the file: neither for measuring nor for copies.
+func TestMemoryIsBounded(t *testing.T) {
+	for _, write := range []func(testing.TB, string, int){writeBinary, writeText} {
+		for _, n := range []int{20_000, 200_000} { // 1 to 50 MB
+			path := filepath.Join(t.TempDir(), "plate.stl")
+			write(t, path, n)
+			var before, after runtime.MemStats
+			runtime.ReadMemStats(&before)
+			f, err := Open(context.Background(), path, nil)
+			require.NoError(t, err)
+			require.NoError(t, f.Rescale(context.Background(), formattest.Folder(t.TempDir()), "copy.stl", 0.235, nil))
+			runtime.ReadMemStats(&after)
+			require.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(40<<20), "all that was ever asked for")
+			m, err := f.Mesh(context.Background(), 0, nil)
+			require.NoError(t, err)
+			require.Equal(t, n, m.Len())
+			require.LessOrEqual(t, 12*cap(m.Vertices), 60*n)
+		}
+	}
+}
+
+func TestALineWithoutEnd(t *testing.T) {
+	content := append([]byte("solid "), bytes.Repeat([]byte("x"), 5<<20)...)
+	require.Equal(t, fault.Syntax, errorOf(t, content).Code)
 }
 
 func TestFarCoordinatesStayFinite(t *testing.T) {

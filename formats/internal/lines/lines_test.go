@@ -202,3 +202,30 @@ func TestNothing(t *testing.T) {
 		func(c Chunk, _ int) (int, error) { t.Fatal("no chunk"); return 0, nil },
 		func(c Chunk, _ int) (int, error) { return 0, nil }))
 }
+
+// Lines as long as they may be, one after another: only one such chunk is under way.
+func TestLongLinesAreBounded(t *testing.T) {
+	line := append(bytes.Repeat([]byte("z"), MaxSize-100), '\n')
+	const n = 30
+	readers := make([]io.Reader, n)
+	for i := range readers {
+		readers[i] = bytes.NewReader(line)
+	}
+	var under, most, total atomic.Int64
+	err := Fold(context.Background(), io.MultiReader(readers...), Options{Workers: 4},
+		func(c Chunk, _ int64) (int64, error) {
+			size := int64(len(c.Data))
+			now := under.Add(size)
+			for m := most.Load(); now > m && !most.CompareAndSwap(m, now); m = most.Load() {
+			}
+			return size, nil
+		},
+		func(_ Chunk, size int64) (int64, error) {
+			under.Add(-size)
+			total.Add(size)
+			return 0, nil
+		})
+	require.NoError(t, err)
+	require.Equal(t, int64(n*len(line)), total.Load())
+	require.LessOrEqual(t, most.Load(), int64(2*MaxSize))
+}

@@ -134,5 +134,11 @@ func scanExponent(b []byte) (e, n int) {
 }
 
 // Append64 appends the fewest digits that read back to the float64 v: plain from 0.0001
-// up to 21 digits, with an exponent beyond.
-func Append64(dst []byte, v float64) []byte { return strconv.AppendFloat(dst, v, 'g', -1, 64) }
+// to 1e15, with an exponent beyond. v must be finite.
+func Append64(dst []byte, v float64) []byte {
+	format := byte('e')
+	if a := math.Abs(v); a == 0 || 1e-4 <= a && a < 1e15 {
+		format = 'f'
+	}
+	return strconv.AppendFloat(dst, v, format, -1, 64)
+}

@@ -133,3 +133,14 @@ func TestFloat32IsNeverWide(t *testing.T) {
 		}
 	}
 }
+
+func TestAppend64(t *testing.T) {
+	for v, want := range map[float64]string{
+		0: "0", 1: "1", 0.1: "0.1", -25.4: "-25.4", 1234567.125: "1234567.125", 0.000123: "0.000123",
+		0.0000123: "1.23e-05", 1e20: "1e+20", 123456789012345: "123456789012345", 1. / 3: "0.3333333333333333",
+	} {
+		require.Equal(t, want, string(Append64(nil, v)))
+		back, n, ok := Scan([]byte(want))
+		require.True(t, ok && n == len(want) && back == v, want)
+	}
+}
