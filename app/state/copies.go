@@ -242,6 +242,7 @@ func (b *Bench) SaveCopies() {
 			}
 		}
 		b.leave()
+		b.nextLook()
 		b.change()
 	})
 }

@@ -23,12 +23,6 @@ var (
 	ErrNoSuchPart  = errors.New("the file has no such part")
 )
 
-// Errors lists every error of this package.
-func Errors() []error {
-	return []error{ErrWebLink, ErrNoModels, ErrTwoKits, ErrNoDemo, ErrNoFactor, ErrNoneTicked, ErrNoFolder,
-		ErrNoKitPath, ErrFailedPart, ErrStillOpens, ErrStillSaving, ErrQuantity, ErrDifferent, ErrNoSuchPart}
-}
-
 // A PathError is trouble with one path.
 type PathError struct {
 	Path string

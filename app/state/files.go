@@ -133,7 +133,7 @@ func (b *Bench) wait(found []string) {
 			f = &modelFile{path: path}
 			b.files[path] = f
 		}
-		f.state = Waiting
+		f.state, f.err = Waiting, nil
 		if !inKit {
 			b.fresh = append(slices.Clip(b.fresh), path)
 		}

@@ -35,9 +35,9 @@ type lookAt struct {
 }
 
 // nextLook looks at the parts that nobody has looked at yet, one after another so that only
-// one mesh is in memory, once all files are read.
+// one mesh is in memory, once all files are read and no copy is being saved.
 func (b *Bench) nextLook() {
-	if b.looking.busy || b.opening.busy || b.stopped || b.quit != nil {
+	if b.looking.busy || b.opening.busy || b.saving.busy || b.stopped || b.quit != nil {
 		return
 	}
 	var todo []lookAt

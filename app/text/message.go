@@ -62,6 +62,7 @@ func Error(err error) Message {
 		path    *state.PathError
 		file    *fs.PathError
 		broken  *state.PanicError
+		system  syscall.Errno
 		nowhere Message
 	)
 	switch {
@@ -98,12 +99,15 @@ func Error(err error) Message {
 		}
 		return m
 	case errors.As(err, &file):
-		m := plainError(err)
+		m := Error(file.Err)
 		m.Where = file.Path
 		return m
 	}
 	if m := plainError(err); m != nowhere {
 		return m
+	}
+	if errors.As(err, &system) {
+		return Message{What: "the system reports: " + system.Error(), Remedy: "check the disk and its connection, then try again"}
 	}
 	return Message{What: err.Error(), Remedy: "try again, and report it if it happens again"}
 }

@@ -23,17 +23,12 @@ const (
 // Headings and labels of the panes.
 const (
 	PaneParts    = "Parts"
-	PaneFactor   = "Factor"
 	PaneFindings = "Findings"
-	PaneWays     = "Ways to the factor"
 	PaneLadder   = "Ladder"
 
 	LabelAlong     = "Along"
 	LabelOf        = "Of"
 	LabelWholeKit  = "the whole kit"
-	LabelField     = "Field"
-	LabelBed       = "Bed"
-	LabelMargin    = "Margin"
 	LabelQuantity  = "Quantity"
 	LabelTitle     = "Title"
 	LabelFolder    = "Folder"
@@ -42,20 +37,12 @@ const (
 	LabelOverwrite = "Replace existing files, this time only"
 	LabelNames     = "Files to be saved"
 	LabelChoose    = "Choose…"
-	LabelDrag      = "Drag to set the factor by eye"
 
 	AnswerSave    = "Save"
 	AnswerDiscard = "Do not save"
 	AnswerCancel  = "Cancel"
 	AnswerClose   = "Close"
 	AnswerOK      = "OK"
-
-	ColumnName      = "Name"
-	ColumnDrawn     = "As drawn"
-	ColumnPrint     = "Print"
-	ColumnTriangles = "Triangles"
-	ColumnSurface   = "Surface"
-	ColumnCopies    = "Qty"
 )
 
 // An Action is something that the window can do: it has a place in a menu, a tooltip and

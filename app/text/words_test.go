@@ -204,6 +204,8 @@ func TestErrorSentences(t *testing.T) {
 			"models: there is no STL, OBJ or glTF file in this folder; choose another folder or the files themselves."},
 		{&fs.PathError{Op: "open", Path: "models", Err: syscall.EACCES},
 			"models: you are not allowed to read or write here; choose another folder, or change the rights."},
+		{&fs.PathError{Op: "read", Path: "hull.stl", Err: syscall.EIO},
+			"hull.stl: the system reports: " + syscall.EIO.Error() + "; check the disk and its connection, then try again."},
 		{&deliver.Error{Code: deliver.Verify, Path: "copies/hull.stl", Err: &deliver.Difference{Kind: deliver.TriangleCount, Part: "hull", Want: 12, Got: 11}},
 			"copies/hull.stl: the copy, read back, is not what it should be: hull has 11 triangles instead of 12; do not print it; save it again, and report it if that does not help."},
 		{&deliver.Error{Code: deliver.DiskFull, Path: "copies", Err: syscall.ENOSPC},
