@@ -266,7 +266,7 @@ func TestSeveralSolids(t *testing.T) {
 	}
 	require.Equal(t, []string{"hull", "part 2", "mast"}, names)
 	require.InEpsilon(t, 8., f.Parts()[1].Volume, 1e-14)
-	require.Equal(t, []fault.Note{{Code: fault.UnitAssumed, Detail: "mm"}, {Code: fault.SkippedParts, Detail: "nothing"}}, f.Notes())
+	require.Equal(t, []fault.Note{{Code: fault.UnitAssumed, Detail: "mm"}, {Code: fault.SkippedParts, Detail: "1 solids without facets"}}, f.Notes())
 }
 
 // Solids are put together over chunks, and their meshes found again.
@@ -393,6 +393,14 @@ func TestMemoryIsBounded(t *testing.T) {
 			require.LessOrEqual(t, 12*cap(m.Vertices), 60*n)
 		}
 	}
+}
+
+func TestNoEndOfEmptySolids(t *testing.T) {
+	content := append(bytes.Repeat([]byte("solid\nendsolid\n"), 300_000), textOf("hull", box(1, 2, 3))...)
+	f := opened(t, content)
+	require.Len(t, f.Parts(), 1)
+	require.Equal(t, "300000 solids without facets", f.Notes()[1].Detail)
+	require.Equal(t, fault.NoTriangles, errorOf(t, content[:15*300_000]).Code)
 }
 
 func TestALineWithoutEnd(t *testing.T) {

@@ -52,11 +52,14 @@ func each(c lines.Chunk, s *scanner, f func(event) *trouble) error {
 
 // A stretch is what a chunk has of one solid.
 type stretch struct {
-	opens, closes bool   // with the words solid and endsolid
-	name          string // where it opens
-	at            int64  // of its first word
-	facets        *mesh.Accumulator
+	opens, closes bool              // with the words solid and endsolid
+	name          string            // where it opens
+	at            int64             // of its first word
+	facets        *mesh.Accumulator // nil: none
 }
+
+// maxName is how much of a name is kept, in bytes.
+const maxName = 256
 
 // A span is where a solid stands in the file.
 type span struct{ from, to int64 }
@@ -132,7 +135,7 @@ func (f *File) measureText(ctx context.Context, file *os.File, size int64, about
 		return &trouble{end, fault.Truncated, "no endsolid"}
 	}
 	f.stamp = r.Stamp()
-	return f.addSolids(all.list)
+	return f.addSolids(all)
 }
 
 // stretches measures a chunk.
@@ -141,7 +144,7 @@ func (f *File) stretches(c lines.Chunk, about geom.Vec, some []stretch) ([]stret
 	s.probe = !f.wide
 	open := false
 	begin := func(named bool) {
-		some = append(some, stretch{opens: named, at: c.Offset + int64(s.start), facets: mesh.NewAccumulator(about)})
+		some = append(some, stretch{opens: named, at: c.Offset + int64(s.start)})
 		open = true
 	}
 	err := each(c, &s, func(e event) *trouble {
@@ -151,11 +154,14 @@ func (f *File) stretches(c lines.Chunk, about geom.Vec, some []stretch) ([]stret
 		now := &some[len(some)-1]
 		switch e {
 		case atSolid:
-			now.name = strings.ToValidUTF8(string(s.name), "\uFFFD")
+			now.name = strings.ToValidUTF8(string(s.name[:min(len(s.name), maxName)]), "\uFFFD")
 		case atEndSolid:
 			now.closes = true
 			open = false
 		case atFacet:
+			if now.facets == nil {
+				now.facets = mesh.NewAccumulator(about)
+			}
 			v := &s.corner
 			if f.wide {
 				now.facets.Add(geom.Vec(v[0:3]), geom.Vec(v[3:6]), geom.Vec(v[6:9]))
@@ -171,10 +177,12 @@ func (f *File) stretches(c lines.Chunk, about geom.Vec, some []stretch) ([]stret
 	return some, err
 }
 
-// solids puts stretches together again.
+// solids puts stretches together again. Those without facets are counted only: a file may
+// have no end of them.
 type solids struct {
 	list  []stretch
-	open  bool // the last is not closed yet
+	empty int
+	open  bool // the last of list is not closed yet
 	named bool // and it began with the word solid
 }
 
@@ -182,48 +190,51 @@ func (a *solids) add(s stretch) *trouble {
 	switch {
 	case s.opens && a.open && a.named:
 		return &trouble{s.at, fault.Syntax, "a solid within a solid"}
-	case s.opens:
-		a.open, a.named = true, true
+	case s.opens, !a.open && s.facets != nil: // there may be facets with no solid around them
+		a.open, a.named = true, s.opens
 		a.list = append(a.list, s)
-	case a.open:
-		a.list[len(a.list)-1].facets.Merge(s.facets)
-	case s.facets.Measures().Triangles == 0:
+	case !a.open:
 		return &trouble{s.at, fault.Syntax, "endsolid without a solid"}
-	default: // facets without the word solid
-		a.open, a.named = true, false
-		a.list = append(a.list, s)
+	default:
+		now := &a.list[len(a.list)-1]
+		if now.facets == nil {
+			now.facets = s.facets
+		} else if s.facets != nil {
+			now.facets.Merge(s.facets)
+		}
 	}
 	if s.closes {
 		a.open = false
+		if last := len(a.list) - 1; a.list[last].facets == nil {
+			a.list = a.list[:last]
+			a.empty++
+		}
 	}
 	return nil
 }
 
-// addSolids makes the parts. A solid without facets is none.
-func (f *File) addSolids(list []stretch) error {
-	stem := source.Stem(f.path)
-	for i, s := range list {
-		m := s.facets.Measures()
+// addSolids makes the parts.
+func (f *File) addSolids(all solids) error {
+	if len(all.list) == 0 {
+		return &fault.Error{File: f.path, Code: fault.NoTriangles, Byte: -1}
+	}
+	if all.empty > 0 {
+		f.notes = append(f.notes, fault.Note{Code: fault.SkippedParts, Detail: fmt.Sprintf("%d solids without facets", all.empty)})
+	}
+	for i, s := range all.list {
 		name := s.name
 		if name == "" {
-			name = stem
-			if len(list) > 1 {
-				name = fmt.Sprintf("%s %d", stem, i+1)
+			name = source.Stem(f.path)
+			if len(all.list) > 1 {
+				name = fmt.Sprintf("%s %d", name, i+1)
 			}
 		}
-		if m.Triangles == 0 {
-			f.notes = append(f.notes, fault.Note{Code: fault.SkippedParts, Detail: name})
-			continue
-		}
 		where := span{s.at, f.stamp.Bytes}
-		if i+1 < len(list) {
-			where.to = list[i+1].at
+		if i+1 < len(all.list) {
+			where.to = all.list[i+1].at
 		}
 		f.spans = append(f.spans, where)
-		f.addPart(name, m)
-	}
-	if len(f.parts) == 0 {
-		return &fault.Error{File: f.path, Code: fault.NoTriangles, Byte: -1}
+		f.addPart(name, s.facets.Measures())
 	}
 	return nil
 }
