@@ -100,7 +100,7 @@ func (d *drawing) noteRow(p *placed) {
 		d.height(p.part.ID, box, p.at.h(), box.Max.X, Thin)
 	}
 	// Nothing is written over a neighbour's name: what does not fit its cell is cut.
-	if room := box.W() + p.pad - 8; p.names && p.part.ID != d.view.Selected && room > 30 {
+	if room := max(box.W(), p.cell) + p.pad - 8; p.names && p.part.ID != d.view.Selected && room > 30 {
 		name := p.part.Name
 		if p.part.Quantity > 1 {
 			name += "  " + text.Quantity(p.part.Quantity)

@@ -22,7 +22,6 @@ const (
 	dimRoom    = 30.0 // one dimension line with its figures
 	nameRoom   = 17.0 // a line of writing
 	figureRoom = 96.0 // what is written under the stand-in needs this width
-	smallest   = 2.0  // a part's mean extent at which a row still has room for writing
 	plain      = 4.0  // zoom where there is nothing to fit
 )
 
@@ -63,6 +62,7 @@ type placed struct {
 	dims  bool // there is room for its own dimensions
 	names bool
 	pad   float64 // pixels to its neighbour where the row fits
+	cell  float64 // pixels that it has at least
 }
 
 // A layout is where everything lies.
@@ -80,6 +80,7 @@ type layout struct {
 	bed     span    // whole bed, without extent when not shown
 	room    span    // bed inside its margins
 	selects *placed
+	spaced  spacing // of a row
 }
 
 // arrange places everything for a view and a paper. Distances between the things are chosen
@@ -157,108 +158,112 @@ func (l *layout) assembled(room Rect, tall float64, v state.View) float64 {
 	return zoom
 }
 
-// inRows lays the parts side by side on as many lines as show them largest, in the order of
-// the list, each with room for its name and its dimensions if there is any.
+// A spacing is what a row leaves around its parts, device-independent pixels.
+type spacing struct {
+	right, below float64 // between neighbours, and under a line of them
+	least        float64 // width that a part takes at least, for its name
+	mean         float64 // mean extent of a part that makes this spacing worth while
+}
+
+// spacings, from the one with room for names and dimensions to the one with room for nothing.
+func spacings() []spacing {
+	return []spacing{
+		{dimRoom + 32, dimRoom + nameRoom + 14, 40, 16},
+		{12, nameRoom + 10, 64, 8},
+		{4, 4, 0, 0},
+	}
+}
+
+// inRows lays the parts side by side, in the order of the list and on as many lines as let
+// them be largest, each with room for its name and its dimensions if there is any.
 func (l *layout) inRows(room Rect, tall float64, side state.Side) float64 {
 	figW, figH := figureExtent(side, tall)
-	figRoom := 0.0
-	if tall > 0 {
-		figRoom = figureRoom
-	}
-	type way struct {
-		breaks     []int
-		zoom       float64
-		padX, padY float64
-	}
-	var best way
-	for _, pad := range []struct{ x, y float64 }{{dimRoom + 34, dimRoom + nameRoom + 12}, {10, nameRoom + 8}, {4, 4}} {
-		best = way{}
-		for lines := 1; lines <= max(1, min(len(l.parts), 40)); lines++ {
-			breaks := l.broken(lines)
-			zoom, from := math.Inf(1), 0
-			heights := 0.0
-			for row, to := range breaks {
-				w, h := 0.0, 0.0
-				for _, p := range l.parts[from:to] {
-					w, h = w+p.at.w(), max(h, p.at.h())
-				}
-				fixed := pad.x * float64(to-from)
-				if row == 0 {
-					w, h = w+figW, max(h, figH)
-					if figRoom > 0 {
-						fixed += edge
-					}
-				}
-				zoom = min(zoom, fit(room.W()-fixed, math.Inf(1), w, 0))
-				heights += h
-				from = to
-			}
-			zoom = min(zoom, fit(math.Inf(1), room.H()-pad.y*float64(len(breaks)), 0, heights))
-			if zoom > best.zoom {
-				best = way{breaks, zoom, pad.x, pad.y}
-			}
+	zoom, s := plain, spacings()[0]
+	for _, s = range spacings() {
+		zoom = l.largest(room, s, figW, figH)
+		mean := 0.0
+		for _, p := range l.parts {
+			mean += max(p.at.w(), p.at.h()) * zoom / float64(len(l.parts))
 		}
-		if best.zoom*l.extent() >= smallest*float64(len(l.parts)) {
+		if mean >= s.mean {
 			break
 		}
 	}
-	if best.zoom <= 0 || math.IsInf(best.zoom, 0) {
-		best.zoom = plain
-	}
-	zoom, from, v := best.zoom, 0, 0.0
-	for row, to := range best.breaks {
-		h, u := 0.0, 0.0
-		for _, p := range l.parts[from:to] {
-			h = max(h, p.at.h())
-		}
-		if row == 0 && tall > 0 {
-			h = max(h, figH)
-		}
-		v -= h
-		if row == 0 && tall > 0 {
+	l.shelve(room.W(), zoom, s, figW, figH, func(p *placed, u, v float64) {
+		if p == nil {
 			l.ground = v
-			col := max(figW, figRoom/zoom)
-			l.standIn(side, tall, col/2)
-			u = col + edge/zoom
+			l.standIn(side, tall, u)
+			return
 		}
-		for i := from; i < to; i++ {
-			p := &l.parts[i]
-			p.at = p.at.moved(u-p.at.u0, v-p.at.v0)
-			p.dims, p.names, p.pad = best.padY > dimRoom, best.padY > nameRoom, best.padX
-			u += p.at.w() + best.padX/zoom
-		}
-		v -= best.padY / zoom
-		from = to
-	}
-	l.kit = l.union()
+		p.at = p.at.moved(u-p.at.u0, v-p.at.v0)
+		p.dims, p.names, p.pad, p.cell = s.below > dimRoom, s.below > nameRoom, s.right, s.least
+	})
+	l.kit, l.spaced = l.union(), s
 	return zoom
 }
 
-// broken cuts the parts into lines of about the same width: the index after each line's last.
-func (l *layout) broken(lines int) []int {
-	total := 0.0
+// largest is the zoom at which the parts just fit the room on lines, to a thousandth.
+func (l *layout) largest(room Rect, s spacing, figW, figH float64) float64 {
+	most := figW
 	for _, p := range l.parts {
-		total += p.at.w()
+		most = max(most, p.at.w())
 	}
-	var out []int
-	sum := 0.0
-	for i, p := range l.parts {
-		mid := sum + p.at.w()/2
-		if len(out) < lines-1 && i > 0 && mid > total*float64(len(out)+1)/float64(lines) {
-			out = append(out, i)
+	low, high := 0.0, fit(room.W()-s.right, math.Inf(1), most, 0)
+	if math.IsInf(high, 0) {
+		return plain // nothing, or nothing with an extent
+	}
+	for range 40 {
+		mid := (low + high) / 2
+		if l.shelve(room.W(), mid, s, figW, figH, func(*placed, float64, float64) {}) <= room.H() {
+			low = mid
+		} else {
+			high = mid
 		}
-		sum += p.at.w()
+		if high-low < high/1000 {
+			break
+		}
 	}
-	return append(out, len(l.parts))
+	if low == 0 {
+		return high // there is no room at all
+	}
+	return low
 }
 
-// extent is the sum of the parts' longer sides.
-func (l *layout) extent() float64 {
-	sum := 0.0
-	for _, p := range l.parts {
-		sum += max(p.at.w(), p.at.h())
+// shelve fills lines of a width with the parts and gives the height that they take, both in
+// pixels. put is told where each part's lower left corner comes to, in print millimetres;
+// the stand-in, which comes first, is the nil part, told by its middle.
+func (l *layout) shelve(width, zoom float64, s spacing, figW, figH float64, put func(p *placed, u, v float64)) float64 {
+	type cell struct {
+		part *placed // nil for the stand-in
+		x    float64
 	}
-	return sum
+	var line []cell
+	x, y, high := 0.0, 0.0, 0.0
+	end := func() {
+		y += high
+		for _, c := range line {
+			put(c.part, c.x/zoom, -y/zoom)
+		}
+		y += s.below
+		line, x, high = line[:0], 0, 0
+	}
+	if figH > 0 {
+		col := max(figW*zoom, figureRoom)
+		line = append(line, cell{nil, col / 2})
+		x, high = col+edge, figH*zoom
+	}
+	for i := range l.parts {
+		p := &l.parts[i]
+		w := max(p.at.w()*zoom, s.least)
+		if len(line) > 0 && x+w+s.right > width {
+			end()
+		}
+		// A part narrower than its cell stands in the cell's middle.
+		line = append(line, cell{p, x + (w-p.at.w()*zoom)/2})
+		x, high = x+w+s.right, max(high, p.at.h()*zoom)
+	}
+	end()
+	return y
 }
 
 func (l *layout) union() span {
@@ -352,7 +357,7 @@ func (l *layout) aim(v state.View, room Rect, zoom float64) {
 	m := room.Middle()
 	right, below := dimRoom, dimRoom+nameRoom
 	if v.Sheet.InRow {
-		right = 0
+		right, below = l.spaced.right, l.spaced.below
 	}
 	l.camera.Zoom = zoom
 	l.camera.PanX = (all.u0+all.u1+right/zoom)/2 - (m.X-l.camera.middle.X)/zoom

@@ -35,7 +35,9 @@ func (d *drawing) rulerSteps() [2]step {
 	if l.target <= 0 {
 		real.unit, real.name = l.factor*print.unit, text.RulerName(false, inches)
 	}
-	if l.figure.h() > 0 {
+	if d.view.Sheet.InRow {
+		print.zero = 0 // where the lines begin
+	} else if l.figure.h() > 0 {
 		real.zero = l.ground
 	}
 	for _, s := range []*step{&print, &real} {

@@ -29,11 +29,11 @@ func (w *Window) open(title string, size fyne.Size, body fyne.CanvasObject, firs
 	head := newCaption(title, theme.SizeNameSubHeadingText, theme.ColorNameForeground)
 	head.style.Bold = true
 	row := append([]fyne.CanvasObject{layout.NewSpacer()}, buttons...)
-	content := newFrame(container.New(padded{6, 4, 6, 8}, head), body,
-		container.New(padded{6, 10, 6, 4}, container.NewHBox(row...)))
+	content := newFrame(container.New(padded{0, 0, 0, 8}, head), body,
+		container.New(padded{0, 10, 0, 0}, container.NewHBox(row...)))
 	ground := canvas.NewRectangle(color.Transparent)
 	ground.SetMinSize(size)
-	p.pop = widget.NewModalPopUp(container.NewStack(ground, container.New(padded{6, 4, 6, 4}, content)), w.canvas())
+	p.pop = widget.NewModalPopUp(container.NewStack(ground, container.New(padded{14, 10, 14, 10}, content)), w.canvas())
 	fynetooltip.AddPopUpToolTipLayer(p.pop)
 	p.pop.Show()
 	if first != nil {

@@ -61,10 +61,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.splits[1] = container.NewHSplit(w.sheet.root, w.factor.root)
 	w.splits[0] = container.NewHSplit(w.parts.root, w.splits[1])
 	w.splits[2] = container.NewVSplit(w.splits[0], w.drawer.root)
-	w.splits[0].Offset, w.splits[1].Offset, w.splits[2].Offset = 0.25, 0.66, 0.86
-	content := container.New(layout.NewCustomPaddedVBoxLayout(0))
-	content.Layout = frame{}
-	content.Objects = []fyne.CanvasObject{container.NewWithoutLayout(), w.splits[2], w.status.root}
+	content := newFrame(container.NewWithoutLayout(), container.New(&sides{w: w}, w.splits[2]), w.status.root)
 	win.SetContent(fynetooltip.AddWindowToolTipLayer(content, win.Canvas()))
 	w.buildMenu()
 	win.SetPadded(false)
@@ -77,6 +74,39 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	})
 	b.Watch(w.draw)
 	return w
+}
+
+// sides lays out the panes so that those at the sides keep their width when the window
+// changes its size, and the drawer its height: what is won goes to the sheet.
+type sides struct {
+	w    *Window
+	last fyne.Size
+}
+
+// First widths of the panes at the sides, and the drawer's height.
+const (
+	partsWidth   = 326
+	factorWidth  = 326
+	drawerHeight = 128
+)
+
+func (l *sides) MinSize(o []fyne.CanvasObject) fyne.Size { return o[0].MinSize() }
+
+func (l *sides) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	left, right, below := float32(partsWidth), float32(factorWidth), float32(drawerHeight)
+	panes := l.w.splits
+	if l.last.Width > 0 {
+		left = float32(panes[0].Offset) * l.last.Width
+		right = (l.last.Width - left) * float32(1-panes[1].Offset)
+		below = l.last.Height * float32(1-panes[2].Offset)
+	}
+	if s != l.last && s.Width > 0 && s.Height > 0 {
+		panes[0].Offset = float64(left / s.Width)
+		panes[1].Offset = 1 - float64(right/max(s.Width-left, 1))
+		panes[2].Offset = 1 - float64(below/s.Height)
+		l.last = s
+	}
+	o[0].Resize(s)
 }
 
 // escape leaves the uppermost panel when nothing in it has the keyboard.
