@@ -51,9 +51,11 @@ type Bench struct {
 	history *kit.History
 	edits   int // counts changes of the kit
 	path    string
-	files   map[string]*modelFile // by full path: all files that this kit has or had
-	fresh   []string              // files to be read that have no part in the kit yet
-	view    View
+	// fileNext is where the kit is to be saved once the running save has ended; or "".
+	fileNext string
+	files    map[string]*modelFile // by full path: all files that this kit has or had
+	fresh    []string              // files to be read that have no part in the kit yet
+	view     View
 
 	typed  map[Input]string
 	faults map[Input]error

@@ -123,10 +123,14 @@ func (b *Bench) wait(found []string) {
 		path = filepath.Clean(path)
 		inKit := slices.ContainsFunc(k.Parts, func(p kit.Part) bool { return p.File == path })
 		f := b.files[path]
-		if slices.Contains(b.reads, path) || f != nil && f.state == Reading {
+		queued := f != nil && (f.state == Waiting || f.state == Reading)
+		if inKit && (queued || f != nil && f.state != Failed) {
 			continue
 		}
-		if inKit && f != nil && f.state != Failed {
+		if !inKit && !slices.Contains(b.fresh, path) {
+			b.fresh = append(slices.Clip(b.fresh), path)
+		}
+		if queued {
 			continue
 		}
 		if f == nil {
@@ -134,9 +138,6 @@ func (b *Bench) wait(found []string) {
 			b.files[path] = f
 		}
 		f.state, f.err = Waiting, nil
-		if !inKit {
-			b.fresh = append(slices.Clip(b.fresh), path)
-		}
 		b.reads = append(b.reads, path)
 		b.openAll++
 	}

@@ -121,6 +121,10 @@ func (b *Bench) SaveKit(path string) {
 		path += kit.Extension
 	}
 	b.SetFolder(ForKits, filepath.Dir(path))
+	if b.filing.busy { // two saves at once could end in the wrong order
+		b.fileNext = path
+		return
+	}
 	k, edits := b.history.Kit(), b.edits
 	k.Factor = b.view.Result.Factor
 	b.start(&b.filing, func(*worker) error { return b.config.Disk.SaveKit(path, k) }, func(err error) {
@@ -132,6 +136,10 @@ func (b *Bench) SaveKit(path string) {
 				b.history.Saved()
 			}
 			b.view.Notice = nil
+		}
+		if next := b.fileNext; next != "" {
+			b.fileNext = ""
+			b.SaveKit(next)
 		}
 		b.leave()
 		b.change()

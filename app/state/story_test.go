@@ -162,6 +162,35 @@ func TestPartsAppearAsTheyAreRead(t *testing.T) {
 	require.Equal(t, []string{"hull", "mast", "bad"}, s.names())
 }
 
+func TestDroppingTwiceWhileReading(t *testing.T) {
+	s := open(t)
+	s.disk.Gate = make(chan struct{})
+	for range 3 {
+		s.Open([]string{at("hull.stl"), at("mast.stl")})
+	}
+	s.queue.Until("both wait", func() bool { return len(s.View().Parts) == 2 })
+	close(s.disk.Gate)
+	s.settle()
+	require.Equal(t, []string{"hull", "mast"}, s.names())
+	require.Equal(t, 1, s.disk.Opened(at("mast.stl")))
+	s.Undo()
+	require.Empty(t, s.View().Parts)
+}
+
+func TestSavingAKitTwiceEndsWithTheLast(t *testing.T) {
+	s := scaled(t)
+	s.SaveKit(at("tug.scantling"))
+	s.Rename("Second")
+	s.SaveKit("") // there is no path yet: the first save has not ended
+	require.ErrorIs(t, s.View().Notice, state.ErrNoKitPath)
+	s.SaveKit(at("tug.scantling"))
+	s.settle()
+	require.False(t, s.View().Unsaved)
+	k, err := s.disk.LoadKit(at("tug.scantling"))
+	require.NoError(t, err)
+	require.Equal(t, "Second", k.Title)
+}
+
 func TestWebLinksAndEmptyFoldersAreRefused(t *testing.T) {
 	s := open(t)
 	for _, link := range []string{"https://models.test/hull.stl", at("https:/models.test/hull.stl")} {
