@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"context"
 	"image"
 	"math"
 
@@ -36,13 +37,17 @@ func newPlate(v view, m *mesh.Mesh, facets []facet) *plate {
 	return p
 }
 
-// draw makes the rows of the picture from row on, which these facets touch.
-func (p *plate) draw(picture *image.NRGBA, row int, touching []uint32) {
+// draw makes the rows of the picture from row on, which these facets touch. It leaves off
+// when ctx has ended.
+func (p *plate) draw(ctx context.Context, picture *image.NRGBA, row int, touching []uint32) {
 	p.top = (row - 1) * grain
 	clear(p.seen)
 	clear(p.ink)
 	p.thin = p.thin[:0]
-	for _, i := range touching {
+	for k, i := range touching {
+		if k%askEvery == 0 && ctx.Err() != nil {
+			return
+		}
 		p.fill(i)
 	}
 	for _, i := range p.thin {

@@ -33,11 +33,11 @@ const MaxPixels = 4096
 // a soft light from the upper left, edges and gaps as thin dark lines, nothing (alpha 0)
 // outside. It spans exactly the box as it is seen from there; what lies outside the box
 // is cut off. The longer side is pixels long, the shorter one at least 1. Alpha is the
-// share of a pixel that is covered, to a ninth, but a rod or edge too thin for
-// that still shows. Triangles are seen from both sides.
+// share of a pixel that is covered, to a ninth, but a rod or an edge too thin for that
+// still shows. Triangles are seen from both sides.
 //
-// It asks ctx every few thousand triangles and on every strip of the picture. The same
-// mesh gives the same picture whatever the number of processors.
+// It asks ctx every few thousand triangles. The same mesh gives the same picture whatever
+// the number of processors.
 func Silhouette(ctx context.Context, m *mesh.Mesh, look Look, box geom.Box, pixels int) (*image.NRGBA, error) {
 	v, err := newView(look, box, pixels)
 	if err != nil {
@@ -54,7 +54,7 @@ func Silhouette(ctx context.Context, m *mesh.Mesh, look Look, box geom.Box, pixe
 	strips := v.strips(facets)
 	err = inParallel(ctx, len(strips), func() func(i int) {
 		p := newPlate(v, m, facets)
-		return func(i int) { p.draw(picture, i*stripRows, strips[i]) }
+		return func(i int) { p.draw(ctx, picture, i*stripRows, strips[i]) }
 	})
 	if err != nil {
 		return nil, err

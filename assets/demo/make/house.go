@@ -15,10 +15,10 @@ const houseTop = 2950.0 // the deckhouse's roof, level although the deck is not
 // from memory) along both sides.
 func deckhouse() solid {
 	const fore, aft, hy, corner, wall, eave = 2750.0, -3300.0, 1150.0, 380.0, 45.0, 45.0
+	const n, pieces = 8, 10 // flats of a corner, of a side
 	// The plan runs round from the fore end to port; sides have a point every 500 mm or so.
 	plan := func(inset float64) []geom.Vec {
 		var ring []geom.Vec
-		const n, pieces = 8, 10
 		hx := (fore-aft)/2 - inset
 		for c, sign := range [4][2]float64{{1, 1}, {-1, 1}, {-1, -1}, {1, -1}} {
 			r := corner - inset
@@ -75,9 +75,9 @@ func deckhouse() solid {
 		lift(plan(250), level(houseTop-wall)),
 		ridge(lift(plan(250), level(houseTop-wall))),
 	}
-	first := 8 // the corner before the port side has so many flats
 	return plate{outer: outer, inner: inner, ring: true, foldedHigh: true, cells: func(row, column int) cell {
-		port, starboard := column-first, column-first-9-10-9
+		port := column - n                           // after the first corner
+		starboard := column - n - pieces - n - 1 - n // after two more and the after end
 		for _, side := range []int{port, starboard} {
 			if row == 1 && (side == 1 || side == 3 || side == 6 || side == 8) {
 				return 300 / 2
