@@ -265,6 +265,7 @@ func bowFender() solid {
 			path = append(path, a.Add(b.Sub(a).Scale(float64(k)/pieces)))
 		}
 	}
+	path = append(path, ring[reach])
 	// The lay of the rope shows as rings; the ends taper.
 	length := 0.0
 	lengths := make([]float64, len(path))

@@ -6,6 +6,8 @@ import (
 	"encoding/json"
 	"io/fs"
 	"math"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -14,6 +16,7 @@ import (
 	"scantling/assets"
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
+	"scantling/formats"
 )
 
 // drawn is the kit, drawn once for all tests.
@@ -256,6 +259,52 @@ func readGLB(t *testing.T, content []byte) []geom.Box {
 		boxes = append(boxes, box)
 	}
 	return boxes
+}
+
+// The program's own readers find in the files what was drawn.
+func TestFormatsReadTheKit(t *testing.T) {
+	folder := t.TempDir()
+	if err := os.CopyFS(folder, assets.Demo()); err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range drawn() {
+		if f.name == materialFile {
+			continue
+		}
+		opened, err := formats.Open(t.Context(), filepath.Join(folder, f.name), nil)
+		if err != nil {
+			t.Errorf("%s: %v", f.name, err)
+			continue
+		}
+		parts := opened.Parts()
+		if len(parts) != len(f.bodies) {
+			t.Errorf("%s: %d parts, %d bodies drawn", f.name, len(parts), len(f.bodies))
+			continue
+		}
+		for i, part := range parts {
+			want := mesh.MeasuresOf(f.bodies[i])
+			scale := part.Unit.MM
+			if part.Triangles != want.Triangles {
+				t.Errorf("%s, %s: %d triangles, want %d", f.name, part.Name, part.Triangles, want.Triangles)
+			}
+			for what, pair := range map[string][2]float64{
+				"area":   {part.Area * scale * scale, want.Area},
+				"volume": {part.Volume * scale * scale * scale, want.Volume},
+			} {
+				if math.Abs(pair[0]-pair[1]) > 1e-4*pair[1] {
+					t.Errorf("%s, %s: %s %v, want %v", f.name, part.Name, what, pair[0], pair[1])
+				}
+			}
+			m, err := opened.Mesh(t.Context(), i, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := mesh.TopologyOf(t.Context(), m, nil)
+			if err != nil || !got.Closed {
+				t.Errorf("%s, %s: %+v, %v", f.name, part.Name, got, err)
+			}
+		}
+	}
 }
 
 // What the text files say reads back to the corners that were meant.
