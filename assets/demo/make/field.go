@@ -79,11 +79,6 @@ func (f field) above(z float64) field {
 	return func(p geom.Vec) float64 { return max(f(p), z-p[2]) }
 }
 
-// without cuts g out of f.
-func (f field) without(g field) field {
-	return func(p geom.Vec) float64 { return max(f(p), -g(p)) }
-}
-
 // solid is the skin of f inside the box, as a net with one corner in every cubic cell of
 // this size that the skin passes (surface nets, Gibson 1998), each pulled onto the skin.
 // Where the skin passes a cell twice the net hangs together wrongly: the drawing's test

@@ -65,11 +65,6 @@ func (s solid) turned(axis geom.Axis, degrees float64) solid {
 	})
 }
 
-// mirrored is s on the other side of the centreline.
-func (s solid) mirrored() solid {
-	return s.at(func(p geom.Vec) geom.Vec { return geom.Vec{p[0], -p[1], p[2]} }).outward()
-}
-
 // step is the grid on which all corners lie, in millimetres of the model: it makes corners
 // that are meant to be one the same to the bit on every kind of processor.
 const step = 1e-4
