@@ -29,14 +29,15 @@ type scanner struct {
 	probe bool  // asks for wide
 	memo  *memo // where vertices are looked up; nil: nowhere
 
-	start    int        // of the first word of the last event
+	start    int        // of the last event: its first word, or a blank before it
 	name     []byte     // after solid, blanks trimmed
 	corner   [9]float64 // of the last facet: three corners
 	from, to [9]int     // where in data their numbers stand
 	// known is how the memo has a corner, or nil: then it has not been read, and only from
 	// its first number and to its last are set.
 	known [3][]byte
-	wide  bool // some coordinate so far says more than float32 can hold
+	was   [wordPlaces][]byte // the words of the last facet, from the end of what is before
+	wide  bool               // some coordinate so far says more than float32 can hold
 }
 
 // trouble is where and why a scanner stopped. It becomes a *fault.Error when the line is
@@ -150,16 +151,21 @@ func (s *scanner) badNumber() *trouble {
 
 // next reads on to the next event.
 func (s *scanner) next() (event, *trouble) {
+	before := s.i
+	if s.start = before; s.again(beforeNormal) {
+		return atFacet, s.facet()
+	}
 	s.skip()
 	s.start = s.i
 	switch {
 	case s.i == len(s.data):
 		return atEnd, nil
 	case s.is("facet"):
-		if t := s.facet(); t != nil {
+		s.i = before
+		if t := s.words(beforeNormal, "facet", "normal"); t != nil {
 			return atEnd, t
 		}
-		return atFacet, nil
+		return atFacet, s.facet()
 	case s.is("solid"):
 		s.name = bytes.Trim(s.restOfLine(true), blanks)
 		return atSolid, nil
@@ -170,25 +176,23 @@ func (s *scanner) next() (event, *trouble) {
 	return atEnd, s.unexpected("facet", "solid", "endsolid")
 }
 
-// facet reads what follows the word facet.
+// facet reads what follows the words facet normal.
 func (s *scanner) facet() *trouble {
-	if t := s.expect("normal"); t != nil {
-		return t
-	}
 	for range 3 {
 		if t := s.normal(); t != nil {
 			return t
 		}
 	}
-	if t := s.expect("outer"); t != nil {
-		return t
-	}
-	if t := s.expect("loop"); t != nil {
-		return t
+	if !s.again(beforeFirst) {
+		if t := s.words(beforeFirst, "outer", "loop", "vertex"); t != nil {
+			return t
+		}
 	}
 	for k := 0; k < 9; k += 3 {
-		if t := s.expect("vertex"); t != nil {
-			return t
+		if k > 0 && !s.again(beforeOther) {
+			if t := s.words(beforeOther, "vertex"); t != nil {
+				return t
+			}
 		}
 		if s.memo != nil {
 			s.skip()
@@ -206,10 +210,44 @@ func (s *scanner) facet() *trouble {
 			}
 		}
 	}
-	if t := s.expect("endloop"); t != nil {
-		return t
+	if s.again(behindLast) {
+		return nil
 	}
-	return s.expect("endfacet")
+	return s.words(behindLast, "endloop", "endfacet")
+}
+
+// The places where words stand in a facet. Programs write them with the same blanks from
+// facet to facet, so that a comparison with the last time is enough.
+const (
+	beforeNormal = iota
+	beforeFirst
+	beforeOther
+	behindLast
+	wordPlaces
+)
+
+// again reads over the words at a place if they and the blanks around them are the same as
+// the last time.
+func (s *scanner) again(place int) bool {
+	was := s.was[place]
+	end := s.i + len(was)
+	if len(was) == 0 || end >= len(s.data) || string(s.data[s.i:end]) != string(was) || !isBlank(s.data[end]) {
+		return false
+	}
+	s.i = end
+	return true
+}
+
+// words reads over the words at a place, and remembers them for again.
+func (s *scanner) words(place int, want ...string) *trouble {
+	start := s.i
+	for _, w := range want {
+		if t := s.expect(w); t != nil {
+			return t
+		}
+	}
+	s.was[place] = s.data[start:s.i]
+	return nil
 }
 
 // normal reads over one number of a normal. It is not a length, no copy changes it, and
