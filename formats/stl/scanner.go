@@ -144,7 +144,7 @@ func (s *scanner) badNumber() *trouble {
 	case len(word) == 0, cutShort && err != nil && bytes.ContainsAny(word[:1], "+-.0123456789"):
 		return s.truncated()
 	case err == nil, bytes.ContainsAny(word[:1], "+-.0123456789"):
-		return &trouble{int64(s.i), fault.BadNumber, string(clip(word))}
+		return &trouble{int64(s.i), fault.BadNumber, fmt.Sprintf("%q", clip(word))}
 	}
 	return &trouble{int64(s.i), fault.Syntax, fmt.Sprintf("%q where a number should be", clip(word))}
 }
@@ -173,7 +173,11 @@ func (s *scanner) next() (event, *trouble) {
 		s.restOfLine(false)
 		return atEndSolid, nil
 	}
-	return atEnd, s.unexpected("facet", "solid", "endsolid")
+	t := s.unexpected("facet", "solid", "endsolid")
+	if t.code == fault.Truncated {
+		t.detail = "no endsolid"
+	}
+	return atEnd, t
 }
 
 // facet reads what follows the words facet normal.

@@ -125,16 +125,18 @@ func looksBinary(head []byte, size int64) bool {
 	if n == 0 {
 		return isText(bytes.TrimRight(head[:80], "\x00"))
 	}
-	// Any 12 bytes are some three float32, but hardly ever three of a model's size.
+	// Any bytes are some float32, but four in ten are then far from what models have.
+	numbers, odd := 0, 0
 	for facet := head[headerBytes:]; len(facet) >= facetBytes; facet = facet[facetBytes:] {
-		for i := 12; i < 48; i += 4 {
+		for i := cornerAt; i < attributeAt; i += 4 {
 			v := math.Abs(float64(math.Float32frombits(binary.LittleEndian.Uint32(facet[i:]))))
+			numbers++
 			if v > 1e15 && !math.IsInf(v, 0) || v > 0 && v < 1e-30 {
-				return false
+				odd++
 			}
 		}
 	}
-	return true
+	return 5*odd <= numbers
 }
 
 // Open measures the file at path in one pass. It asks ctx at least every few megabytes;

@@ -18,7 +18,7 @@ const vectors = "../../testdata/stl"
 
 func TestVectors(t *testing.T) {
 	open := func(ctx context.Context, path string) (formattest.File, error) { return Open(ctx, path, nil) }
-	formattest.Run(t, open, vectors, 50, ".stl")
+	formattest.Run(t, open, vectors, 51, ".stl")
 }
 
 func seeds(f *testing.F, encoding string) {
