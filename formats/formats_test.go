@@ -2,8 +2,10 @@ package formats
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"unicode/utf16"
 
@@ -203,4 +205,34 @@ func TestOneShapeInEveryFormat(t *testing.T) {
 		require.InEpsilon(t, want.Area, got.Area, 1e-15)
 	}
 	require.Equal(t, geom.Vec{1, 1, 1}, want.Box.Size())
+}
+
+// Every small file of every format comes to what is written beside it, opened by its
+// content: the packages of the formats test the rest of it.
+func TestOpensEveryVector(t *testing.T) {
+	files := 0
+	for _, extension := range Extensions() {
+		paths, err := filepath.Glob(filepath.Join("..", "testdata", "*", "*"+extension))
+		require.NoError(t, err)
+		for _, path := range paths {
+			files++
+			content, err := os.ReadFile(strings.TrimSuffix(path, extension) + ".want")
+			require.NoError(t, err, path)
+			_, expect, _ := strings.Cut("\n"+string(content), "\nexpect:")
+			expect, _, _ = strings.Cut(expect, "\n")
+			code := "ok"
+			f, err := Open(context.Background(), path, nil)
+			if e := (*Error)(nil); errors.As(err, &e) {
+				code = string(e.Code)
+			} else {
+				require.NoError(t, err)
+				require.NotEmpty(t, f.Parts(), path)
+				if f.Format() != filepath.Base(filepath.Dir(path)) {
+					code = string(fault.NotAModel) // to the format whose extension it has
+				}
+			}
+			require.Equal(t, strings.TrimSpace(expect), code, "%s: %v", path, err)
+		}
+	}
+	require.GreaterOrEqual(t, files, 51)
 }
