@@ -4,12 +4,9 @@
 package main
 
 import (
-	"context"
 	"flag"
 	"fmt"
-	"io/fs"
 	"net/url"
-	"os"
 	"path/filepath"
 
 	"fyne.io/fyne/v2"
@@ -56,7 +53,7 @@ func run(demo bool, paths []string) {
 	a := app.NewWithID(programID)
 	win := a.NewWindow(text.Program)
 	win.SetMaster()
-	bench := state.New(state.Config{Post: fyne.Do, Disk: state.Real(), Preferences: a.Preferences(), Demo: unpackDemo})
+	bench := state.New(state.Config{Post: fyne.Do, Disk: state.Real(), Preferences: a.Preferences(), Demo: unpackDemo, DemoKit: demoKit()})
 	window := ui.New(bench, ui.Env{
 		Post:    fyne.Do,
 		Chooser: ui.NewChooser(win),
@@ -81,39 +78,4 @@ func run(demo bool, paths []string) {
 		})
 	})
 	win.ShowAndRun()
-}
-
-// unpackDemo puts the demo kit into the cache folder and names the folder. What lies there
-// from another version is written over.
-func unpackDemo(ctx context.Context) (string, error) {
-	cache, err := os.UserCacheDir()
-	if err != nil {
-		cache = os.TempDir()
-	}
-	folder := filepath.Join(cache, "scantling", "demo-"+programVersion)
-	demo := assets.Demo()
-	err = fs.WalkDir(demo, ".", func(path string, d fs.DirEntry, err error) error {
-		if err != nil {
-			return err
-		}
-		if ctx.Err() != nil {
-			return ctx.Err()
-		}
-		to := filepath.Join(folder, filepath.FromSlash(path))
-		if d.IsDir() {
-			return os.MkdirAll(to, 0o755)
-		}
-		content, err := fs.ReadFile(demo, path)
-		if err != nil {
-			return err
-		}
-		return os.WriteFile(to, content, 0o644)
-	})
-	if err != nil {
-		return "", err
-	}
-	if kits, _ := filepath.Glob(filepath.Join(folder, "*.scantling")); len(kits) == 1 {
-		return kits[0], nil
-	}
-	return folder, nil
 }

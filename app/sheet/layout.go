@@ -300,8 +300,8 @@ func bedExtent(v state.View) (w, h float64) {
 	return size[0], size[2]
 }
 
-// layBed centres the bed about the selected part, or about the kit: a part has to fit it, not
-// the kit.
+// layBed centres the bed about the assembled kit; in a row about the largest part, since it is
+// the parts that have to fit it.
 func (l *layout) layBed(v state.View) {
 	if w, _ := bedExtent(v); w <= 0 || len(l.parts) == 0 {
 		return
@@ -315,9 +315,6 @@ func (l *layout) layBed(v state.View) {
 				about = p.at
 			}
 		}
-	}
-	if l.selects != nil {
-		about = l.selects.at
 	}
 	lay := func(size geom.Vec) span {
 		u := (about.u0 + about.u1) / 2

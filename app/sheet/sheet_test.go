@@ -259,16 +259,18 @@ func TestKitsWithYUpStandOnTheirFeet(t *testing.T) {
 	}
 }
 
-func TestBedStandsAboutTheSelectedPart(t *testing.T) {
+func TestBedStandsAboutTheKitOrTheLargestPart(t *testing.T) {
 	v := at(t, tug(), 11.28, 48)
 	v.Sheet.Bed, v.Bed.Size, v.Bed.Margin = true, geom.Vec{220, 200, 250}, 5
 	l := arrange(v, someSize)
 	require.Equal(t, [2]float64{220, 250}, [2]float64{l.bed.w(), l.bed.h()})
 	require.Equal(t, [2]float64{210, 250}, [2]float64{l.room.w(), l.room.h()}, "the height is used whole")
-	v.Sheet.Side, v.Selected = state.Top, "2"
+	require.InDelta(t, (l.kit.u0+l.kit.u1)/2, (l.bed.u0+l.bed.u1)/2, 1e-9)
+	v.Sheet.Side, v.Sheet.InRow = state.Top, true
 	l = arrange(v, someSize)
 	require.Equal(t, [2]float64{220, 200}, [2]float64{l.bed.w(), l.bed.h()})
-	require.InDelta(t, (l.selects.at.u0+l.selects.at.u1)/2, (l.bed.u0+l.bed.u1)/2, 1e-9)
+	require.Equal(t, "0", l.parts[0].part.ID)
+	require.InDelta(t, (l.parts[0].at.u0+l.parts[0].at.u1)/2, (l.bed.u0+l.bed.u1)/2, 1e-9)
 	v.Result.Factor = ratio.Factor{}
 	require.Zero(t, arrange(v, someSize).bed, "drawn sizes are not held against the bed")
 }

@@ -357,3 +357,6 @@ const (
 	FlagDemo    = "open the demo kit"
 	FlagVersion = "print the version and end"
 )
+
+// DemoTitle is the title of the demo kit.
+const DemoTitle = "Harbour tug"

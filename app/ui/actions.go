@@ -212,9 +212,10 @@ func (w *Window) items(ids ...text.Action) []*fyne.MenuItem {
 			item.Shortcut = s
 			switch s.(type) {
 			case *fyne.ShortcutUndo, *fyne.ShortcutRedo:
-				// In a field that is being typed in they undo the typing.
+				// What is typed in the panes is the bench's to undo; a panel's fields undo
+				// their own typing.
 				item.Action = func() {
-					if e, ok := w.canvas().Focused().(*tippedEntry); ok && !e.Disabled() {
+					if e, ok := w.canvas().Focused().(*tippedEntry); ok && len(w.panels) > 0 {
 						e.TypedShortcut(s)
 						return
 					}

@@ -40,12 +40,13 @@ func BenchmarkPaint300(b *testing.B) {
 			size := sheet.Size{W: 1280, H: 800}
 			camera := sheet.CameraOf(v, size)
 			var p painter
+			colours := paper()
 			paint := func(i int) {
 				if c.zooms {
 					v.Sheet.Fit, v.Sheet.Zoom = false, camera.Zoom*math.Pow(1.001, float64(i%40))
 					v.Sheet.PanX, v.Sheet.PanY = camera.PanX, camera.PanY
 				}
-				p.paint(sheet.Draw(v, size), sheet.Field(size), 1280, 800, 1, paperForBench)
+				p.paint(sheet.Draw(v, size), sheet.Field(size), 1280, 800, 1, colours)
 			}
 			paint(0)
 			b.ResetTimer()
@@ -55,5 +56,3 @@ func BenchmarkPaint300(b *testing.B) {
 		})
 	}
 }
-
-var paperForBench = paper()

@@ -112,7 +112,7 @@ func newFactorPane(w *Window) *factorPane {
 		}
 	})
 	p.trades.SetToolTip(text.LadderTip)
-	rung := columns{widths: []float32{64, 0, 66, 50, 62}, gap: 6, height: 24}
+	rung := columns{widths: []float32{50, 0, 64, 46, 58}, gap: 6, height: 24}
 	ends := []fyne.TextAlign{fyne.TextAlignLeading, fyne.TextAlignLeading, fyne.TextAlignTrailing, fyne.TextAlignTrailing, fyne.TextAlignTrailing}
 	p.titles = newLineRow(rung, ends...)
 	for _, c := range p.titles.cells {
@@ -132,7 +132,7 @@ func newFactorPane(w *Window) *factorPane {
 		container.New(padded{10, 6, 10, 0}, container.New(columns{widths: []float32{72, 0}, gap: 6}, heading(text.PaneLadder), p.trades)),
 		p.titles)
 	foot := container.NewVBox(widget.NewSeparator(), container.New(padded{10, 4, 10, 8}, p.save))
-	p.root = container.New(yielding{}, top, p.ladder, foot)
+	p.root = newFrame(top, p.ladder, foot)
 	return p
 }
 
@@ -309,14 +309,3 @@ func (p *factorPane) typing() {
 		f.entry.selectAll()
 	}
 }
-
-// yielding is a frame whose middle keeps a least height: where there is not enough room for
-// all, the top scrolls.
-type yielding struct{}
-
-func (yielding) MinSize(o []fyne.CanvasObject) fyne.Size {
-	s := frame{}.MinSize(o)
-	return fyne.NewSize(max(s.Width, 300), s.Height)
-}
-
-func (yielding) Layout(o []fyne.CanvasObject, s fyne.Size) { frame{}.Layout(o, s) }

@@ -211,10 +211,13 @@ func (frame) MinSize(o []fyne.CanvasObject) fyne.Size {
 }
 
 func (frame) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	top, bottom := o[0].MinSize().Height, o[2].MinSize().Height
-	middle := max(s.Height-top-bottom, 0)
-	for i, y := range []float32{0, top, top + middle} {
-		o[i].Move(fyne.NewPos(0, y))
-		o[i].Resize(fyne.NewSize(s.Width, []float32{top, middle, bottom}[i]))
+	// Wrapped text knows its height only once it has its width: hence a second round.
+	for range 2 {
+		top, bottom := o[0].MinSize().Height, o[2].MinSize().Height
+		middle := max(s.Height-top-bottom, 0)
+		for i, y := range []float32{0, top, top + middle} {
+			o[i].Move(fyne.NewPos(0, y))
+			o[i].Resize(fyne.NewSize(s.Width, []float32{top, middle, bottom}[i]))
+		}
 	}
 }

@@ -66,13 +66,16 @@ func (s *sheetView) draw(v state.View) {
 
 // redraw paints a new picture; calls while one is being painted melt into one.
 func (s *sheetView) redraw() {
-	if s.pixels.X <= 0 || s.pixels.Y <= 0 || s.Size().Width <= 0 {
+	size := s.size()
+	if size.W <= 0 || size.H <= 0 {
 		return
 	}
-	size := s.size()
 	if s.view.Sheet.Fit {
 		c := sheet.CameraOf(s.view, size)
 		s.w.bench.Fitted(c.Zoom, c.PanX, c.PanY)
+	}
+	if s.pixels.X <= 0 || s.pixels.Y <= 0 {
+		return // not on the screen yet
 	}
 	if s.busy {
 		s.again = true

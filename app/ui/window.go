@@ -86,7 +86,7 @@ type sides struct {
 // First widths of the panes at the sides, and the drawer's height.
 const (
 	partsWidth   = 326
-	factorWidth  = 326
+	factorWidth  = 346
 	drawerHeight = 128
 )
 
