@@ -56,7 +56,7 @@ func (d *drawing) height(part string, box Rect, mm, from float64, ink Ink) {
 		return
 	}
 	x, past, gap, start := from+dimOff, dimPast, dimGap, box.Max.X
-	if from <= box.Min.X {
+	if from <= box.Min.X { // left of it, as far as the brackets
 		x, past, gap, start = from-dimOff, -dimPast, -dimGap, box.Min.X
 	}
 	for _, y := range []float64{box.Min.Y, box.Max.Y} {

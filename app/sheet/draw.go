@@ -13,6 +13,7 @@ const (
 	penOutline  = 1.3
 	penThin     = 0.8
 	penHeavy    = 2.4
+	selOff      = 8.0 // from the brackets of the selected part to its upper dimension
 )
 
 // A drawing is under way.
@@ -134,11 +135,15 @@ func (d *drawing) overall() {
 	d.height("", box, d.layout.kit.h(), box.Max.X, Thin)
 }
 
-// drawSelection brackets the selected part, names it and dimensions it.
+// drawSelection brackets the selected part, names it and dimensions it. Where the parts are
+// assembled it is drawn once more over those that hide it.
 func (d *drawing) drawSelection() {
 	p := d.layout.selects
 	if p == nil {
 		return
+	}
+	if !d.view.Sheet.InRow {
+		d.drawPart(p)
 	}
 	box := d.layout.camera.rect(p.at)
 	frame := box.grown(5)
@@ -154,7 +159,8 @@ func (d *drawing) drawSelection() {
 	if p.part.Quantity > 1 {
 		name += "  " + text.Quantity(p.part.Quantity)
 	}
-	at := Point{box.Middle().X, frame.Min.Y - 7}
+	// Above the upper dimension, which it may be wider than.
+	at := Point{box.Middle().X, frame.Min.Y - selOff - nameRoom}
 	if d.view.Sheet.InRow {
 		if p.dims {
 			at.Y = box.Max.Y + nameRoom + dimRoom - 4
@@ -163,8 +169,8 @@ func (d *drawing) drawSelection() {
 		}
 	} else {
 		// Its dimensions stand on the sides where the kit's do not.
-		d.width(p.part.ID, frame, p.at.w(), frame.Min.Y-nameRoom-4, Selects)
-		d.height(p.part.ID, frame, p.at.h(), frame.Min.X, Selects)
+		d.width(p.part.ID, box, p.at.w(), frame.Min.Y-selOff, Selects)
+		d.height(p.part.ID, box, p.at.h(), frame.Min.X, Selects)
 	}
 	d.write(Mark{Ink: Selects, Role: Selection, Clipped: true, Part: p.part.ID, Text: name, Size: sizeLabel,
 		At: at, Align: Centre, Bold: true, Halo: true})

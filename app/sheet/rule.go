@@ -44,7 +44,7 @@ func Rule(factor float64, s Size) []Mark {
 			}
 			marks = append(marks, Mark{Kind: Line, Ink: Thin, Role: PrintRuler, Width: penThin,
 				Points: []Point{{x, s.H - long}, {x, s.H}}})
-			if n := i / 10; i%10 == 0 && (n <= 6 || n == 8) || i == 15 {
+			if n := i / 10; (i%10 == 0 && (n <= 6 || n == 8) || i == 15) && x > 16 && x < s.W-16 {
 				marks = append(marks, Mark{Kind: Writing, Ink: Thin, Role: PrintRuler, Size: sizeCaption + 0.5,
 					Text: strconv.FormatFloat(f, 'g', 2, 64), At: Point{x, s.H - 15}, Align: Centre})
 			}

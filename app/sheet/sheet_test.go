@@ -92,7 +92,7 @@ func TestDimensionLinesAreAsLongAsWhatTheyMeasure(t *testing.T) {
 		}
 		want := 412 * l.factor * l.camera.Zoom
 		if m.Part == "1" {
-			want = 80*l.factor*l.camera.Zoom + 2*5 // about the brackets
+			want = 80 * l.factor * l.camera.Zoom
 		}
 		require.InDelta(t, want, m.Points[1].X-m.Points[0].X, 0.01)
 	}

@@ -135,6 +135,18 @@ func PartDetail(p state.Part) string {
 	return capital(PartState(p.State), false)
 }
 
+// PartTip says where a part comes from, and in full what is wrong with it.
+func PartTip(p state.Part) string {
+	s := p.File
+	if p.State == state.Measured {
+		s = join(s, "  ·  ", join(Encoded(p.Format, p.Encoding), ", ", Bytes(p.Bytes)))
+	}
+	if p.Err != nil {
+		s = join(s, "  ·  ", Error(p.Err).String())
+	}
+	return s
+}
+
 // A Mark is the worst that is known of a part, or the weight of a line worth knowing.
 type Mark uint8
 
@@ -262,6 +274,9 @@ func NothingToTell(v state.View) string {
 	if len(v.Parts) == 0 {
 		return "What the factor does to the parts will stand here."
 	}
+	if !v.Result.Factor.Known() {
+		return "Every part could be read."
+	}
 	return "Every part could be read and fits the bed."
 }
 
@@ -333,6 +348,12 @@ func About(version string) []string {
 
 // Becomes stands between a source and its copy.
 const Becomes = "→"
+
+// Answers to SavingQuestion.
+const (
+	AnswerGoOn = "Go on saving"
+	AnswerStop = "Stop and quit"
+)
 
 // KeyBackspace is how the key is written.
 const KeyBackspace = "Backspace"

@@ -18,14 +18,16 @@ import (
 type panel struct {
 	w     *Window
 	pop   *widget.PopUp
+	leave func() // what Escape does
+	asks  bool   // it waits for an answer
 	ended bool
 }
 
 // open lays a panel over the window: a title, a body that takes the room, and buttons. The
-// focus goes to first, if there is one. Escape, where no button or entry of the panel takes
-// it, does what cancel does.
+// focus goes to first. Escape closes the panel, unless its leave is set to something else.
 func (w *Window) open(title string, size fyne.Size, body fyne.CanvasObject, first fyne.Focusable, buttons ...fyne.CanvasObject) *panel {
 	p := &panel{w: w}
+	p.leave = p.close
 	head := newCaption(title, theme.SizeNameSubHeadingText, theme.ColorNameForeground)
 	head.style.Bold = true
 	row := append([]fyne.CanvasObject{layout.NewSpacer()}, buttons...)
@@ -36,9 +38,7 @@ func (w *Window) open(title string, size fyne.Size, body fyne.CanvasObject, firs
 	p.pop = widget.NewModalPopUp(container.NewStack(ground, container.New(padded{14, 10, 14, 10}, content)), w.canvas())
 	fynetooltip.AddPopUpToolTipLayer(p.pop)
 	p.pop.Show()
-	if first != nil {
-		w.canvas().Focus(first)
-	}
+	w.canvas().Focus(first)
 	w.panels = append(w.panels, p)
 	return p
 }
@@ -93,6 +93,7 @@ func (w *Window) ask(question, detail string, answers ...answer) {
 		buttons[len(answers)-1-i] = b
 	}
 	p = w.open(question, fyne.NewSize(460, 130), body, first, buttons...)
+	p.asks, p.leave = true, leave
 }
 
 // tell shows paragraphs until they are closed.

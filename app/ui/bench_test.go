@@ -5,8 +5,13 @@ import (
 	"math"
 	"testing"
 
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/test"
+
 	"scantling/app/sheet"
 	"scantling/app/state"
+	"scantling/app/state/statetest"
 	"scantling/engine/geom"
 )
 
@@ -54,5 +59,29 @@ func BenchmarkPaint300(b *testing.B) {
 				paint(i + 1)
 			}
 		})
+	}
+}
+
+// BenchmarkWindow300 is a change of the factor of a 300-part kit on the window's goroutine:
+// the bench's arithmetic and every pane, but not the sheet, which is painted aside.
+func BenchmarkWindow300(b *testing.B) {
+	test.NewTempApp(b)
+	queue, disk := statetest.NewQueue(b), statetest.NewDisk()
+	var paths []string
+	for i := range 300 {
+		path := at(fmt.Sprintf("part %d.stl", i))
+		disk.Box(path, geom.Vec{float64(20 + i), 30, 40})
+		paths = append(paths, path)
+	}
+	bench := state.New(state.Config{Post: queue.Post, Disk: disk, Preferences: statetest.NewPreferences()})
+	win := test.NewTempWindow(b, canvas.NewRectangle(nil))
+	w := New(bench, Env{Post: queue.Post}, win)
+	win.Resize(fyne.NewSize(1280, 800))
+	w.Open(paths)
+	queue.Until("all are looked at", func() bool { return len(bench.View().Jobs) == 0 })
+	bench.Type(state.InNative, "1:10")
+	b.ResetTimer()
+	for i := range b.N {
+		bench.DragFactor(0.2 + float64(i%1000)*1e-4)
 	}
 }

@@ -197,7 +197,7 @@ func colours(w fyne.Widget) func(fyne.ThemeColorName) color.Color {
 // A caption is a line of plain text that is cut with an ellipsis where it does not fit, and
 // takes its colour from the look.
 type caption struct {
-	ttwidget.ToolTipWidget
+	widget.BaseWidget
 	full   string
 	colour fyne.ThemeColorName
 	size   fyne.ThemeSizeName
@@ -217,6 +217,30 @@ func (c *caption) set(s string) {
 		c.full = s
 		c.Refresh()
 	}
+}
+
+// A tippedCaption is a caption with a tooltip. Only few are: it takes the pointer's hover
+// away from the row that it is in.
+type tippedCaption struct {
+	caption
+	ttwidget.ToolTipWidgetExtend
+}
+
+func newTippedCaption(size fyne.ThemeSizeName, colour fyne.ThemeColorName) *tippedCaption {
+	c := &tippedCaption{caption: caption{size: size, colour: colour, tight: true}}
+	c.ExtendBaseWidget(c)
+	return c
+}
+
+func (c *tippedCaption) ExtendBaseWidget(w fyne.Widget) {
+	c.ExtendToolTipWidget(w)
+	c.caption.ExtendBaseWidget(w)
+}
+
+// tell sets the text, which the tooltip shows in full.
+func (c *tippedCaption) tell(s string) {
+	c.set(s)
+	c.SetToolTip(s)
 }
 
 // paint sets the colour.

@@ -168,6 +168,7 @@ func (c *copiesPanel) build() {
 	c.save.onEscape = leave
 	body := newFrame(top, c.names, container.New(layout.NewCustomPaddedVBoxLayout(2), c.fault, c.running))
 	c.panel = c.w.open(text.SaveCopies.Name(), fyne.NewSize(720, 520), body, c.save, c.cancel, c.save)
+	c.panel.leave = leave
 }
 
 // press saves, if that can be done.

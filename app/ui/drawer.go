@@ -20,9 +20,9 @@ type drawer struct {
 	list  *keyedList
 	found []text.Finding
 	saved *fyne.Container // what came of the last save
-	says  *caption
-	parts []state.Part
+	says  *tippedCaption
 	view  state.View
+	told  bool // it has been drawn before
 }
 
 func newDrawer(w *Window) *drawer {
@@ -49,8 +49,7 @@ func newDrawer(w *Window) *drawer {
 			w.bench.Select(d.found[i].Part)
 		}
 	}
-	d.says = newCaption("", theme.SizeNameText, theme.ColorNameForeground)
-	d.says.tight = true
+	d.says = newTippedCaption(theme.SizeNameText, theme.ColorNameForeground)
 	d.saved = container.New(padded{10, 0, 10, 2}, container.New(columns{widths: []float32{0, 130, 120}, gap: 6},
 		d.says, w.button(text.ShowSaved), w.button(text.OpenFolder)))
 	head := container.New(padded{10, 6, 10, 2}, container.New(columns{widths: []float32{80, 0}, gap: 8}, heading(text.PaneFindings), d.count))
@@ -64,10 +63,11 @@ func newDrawer(w *Window) *drawer {
 func (d *drawer) draw(v state.View) {
 	before := d.view
 	d.view = v
-	if sameSlice(before.Parts, v.Parts) && before.Sheet.Inches == v.Sheet.Inches && sameSlice(before.Saved, v.Saved) && len(d.parts) == len(v.Parts) && d.none.full != "" {
+	if sameSlice(before.Parts, v.Parts) && before.Sheet.Inches == v.Sheet.Inches && sameSlice(before.Saved, v.Saved) &&
+		before.Result.Factor.Known() == v.Result.Factor.Known() && d.told {
 		return
 	}
-	d.parts = v.Parts
+	d.told = true
 	d.found = text.Findings(v)
 	d.count.set(text.FindingsCount(d.found))
 	d.none.set("")
@@ -77,8 +77,7 @@ func (d *drawer) draw(v state.View) {
 	if v.Saved == nil {
 		d.saved.Hide()
 	} else {
-		d.says.set(text.Summary(v.Saved))
-		d.says.SetToolTip(d.says.full)
+		d.says.tell(text.Summary(v.Saved))
 		d.saved.Show()
 	}
 	d.list.Refresh()
@@ -94,7 +93,7 @@ type statusLine struct {
 	cancel *pressButton
 	job    string
 	notice *fyne.Container
-	wrong  *caption
+	wrong  *tippedCaption
 }
 
 func newStatusLine(w *Window) *statusLine {
@@ -105,8 +104,7 @@ func newStatusLine(w *Window) *statusLine {
 	s.bar.TextFormatter = func() string { return "" }
 	s.cancel = w.button(text.CancelJob)
 	s.cancel.Importance = widget.LowImportance
-	s.wrong = newCaption("", theme.SizeNameText, theme.ColorNameError)
-	s.wrong.tight = true
+	s.wrong = newTippedCaption(theme.SizeNameText, theme.ColorNameError)
 	sign := newCaption(text.Stops.Sign(), theme.SizeNameSubHeadingText, theme.ColorNameError)
 	sign.style.Bold = true
 	dismiss := w.button(text.Dismiss)
@@ -120,8 +118,7 @@ func newStatusLine(w *Window) *statusLine {
 
 func (s *statusLine) draw(v state.View) {
 	if v.Notice != nil {
-		s.wrong.set(text.Error(v.Notice).String())
-		s.wrong.SetToolTip(s.wrong.full)
+		s.wrong.tell(text.Error(v.Notice).String())
 		s.notice.Show()
 	} else {
 		s.notice.Hide()

@@ -112,14 +112,18 @@ func newFactorPane(w *Window) *factorPane {
 		}
 	})
 	p.trades.SetToolTip(text.LadderTip)
-	rung := columns{widths: []float32{50, 0, 64, 46, 58}, gap: 6, height: 24}
+	rung := columns{widths: []float32{50, 0, 60, 46, 58}, gap: 5, height: 24}
 	ends := []fyne.TextAlign{fyne.TextAlignLeading, fyne.TextAlignLeading, fyne.TextAlignTrailing, fyne.TextAlignTrailing, fyne.TextAlignTrailing}
 	p.titles = newLineRow(rung, ends...)
 	for _, c := range p.titles.cells {
 		c.size, c.colour = theme.SizeNameCaptionText, theme.ColorNamePlaceHolder
 	}
 	p.ladder = newList(24, func() int { return len(p.view.Ladder) },
-		func() fyne.CanvasObject { return newLineRow(rung, ends...) }, p.fillRung)
+		func() fyne.CanvasObject {
+			r := newLineRow(rung, ends...)
+			r.cells[1].size = theme.SizeNameCaptionText
+			return r
+		}, p.fillRung)
 	p.ladder.choose = func(i int) { w.bench.ChooseRung(i) }
 	p.save = w.button(text.PlanCopies)
 	p.save.Importance = widget.HighImportance

@@ -7,7 +7,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/theme"
-	"fyne.io/fyne/v2/widget"
 	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
@@ -22,11 +21,10 @@ const (
 	thumbH    = 42
 )
 
-// A thumbnail is a part's silhouette, small.
+// Thumbnails are the parts' silhouettes, small.
 type thumbnails struct {
 	colours *palette
 	made    map[*image.NRGBA]*image.RGBA
-	shades  map[*image.NRGBA]*shades
 }
 
 // of is the silhouette in twice the pixels of its place, so that it is crisp on fine screens.
@@ -64,7 +62,7 @@ func (t *thumbnails) keep(parts []state.Part) {
 
 // A partRow shows one part: tick, silhouette, name and quantity, sizes, detail, mark.
 type partRow struct {
-	widget.BaseWidget
+	ttwidget.ToolTipWidget
 	tick                *ttwidget.Check
 	thumb               *canvas.Image
 	name, sizes, detail *caption
@@ -116,6 +114,7 @@ func (r *partRow) show(p state.Part, v state.View, thumbs *thumbnails, colours *
 	}
 	r.sizes.set(sizes)
 	r.detail.set(text.PartDetail(p))
+	r.SetToolTip(text.PartTip(p))
 	m := text.MarkOf(p, p.Print != (geom.Vec{}))
 	r.mark.set(m.Sign())
 	r.mark.paint(markColour(m))

@@ -109,18 +109,8 @@ func (l *sides) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	o[0].Resize(s)
 }
 
-// escape leaves the uppermost panel when nothing in it has the keyboard.
-func (w *Window) escape() {
-	if b, ok := w.canvas().Focused().(*pressButton); ok {
-		b.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
-		return
-	}
-	if w.copies.panel != nil && w.panels[len(w.panels)-1] == w.copies.panel {
-		w.copies.cancel.Tapped(nil)
-		return
-	}
-	w.panels[len(w.panels)-1].close()
-}
+// escape leaves the uppermost panel.
+func (w *Window) escape() { w.panels[len(w.panels)-1].leave() }
 
 func (w *Window) canvas() fyne.Canvas { return w.win.Canvas() }
 
@@ -216,18 +206,25 @@ func (w *Window) whenSafe(then func()) {
 
 // leave closes the window once nothing can be lost by it.
 func (w *Window) leave() {
-	if w.leaving || len(w.panels) > 0 && w.copies.panel == nil {
+	if w.leaving {
 		return
+	}
+	for _, p := range w.panels {
+		if p.asks {
+			return // its answer comes first
+		}
 	}
 	for _, j := range w.bench.View().Jobs {
 		if j.ID == state.Saving {
 			question, detail := text.SavingQuestion()
 			w.ask(question, detail,
-				answer{text.AnswerCancel, true, func() {}},
-				answer{text.CancelJob.Name() + " · " + text.Quit.Name(), false, func() { w.whenSafe(w.quit) }},
-				answer{text.AnswerCancel, false, func() {}})
+				answer{text.AnswerStop, false, func() { w.whenSafe(w.quit) }},
+				answer{text.AnswerGoOn, true, func() {}})
 			return
 		}
+	}
+	for len(w.panels) > 0 {
+		w.escape()
 	}
 	w.whenSafe(w.quit)
 }

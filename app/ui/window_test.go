@@ -326,6 +326,35 @@ func TestKitIsSavedAndLeavingAsksFirst(t *testing.T) {
 	require.False(t, s.view().Unsaved)
 }
 
+func TestLeavingClosesWhatOnlyTells(t *testing.T) {
+	s := newScene(t)
+	s.run(s.byID[text.ShowKeys])
+	s.leave()
+	require.True(t, s.leaving)
+}
+
+func TestLeavingWhileCopiesAreSavedAsks(t *testing.T) {
+	s := loaded(t)
+	s.at48()
+	s.path = at("tug.scantling")
+	s.key(text.SaveKit)
+	s.settle()
+	s.disk.Gate = make(chan struct{})
+	s.press(text.PlanCopies.Name())
+	s.press(text.SaveCopies.Name())
+	s.queue.Until("saving shows", func() bool { return len(s.view().Jobs) == 1 })
+	s.leave()
+	question, _ := text.SavingQuestion()
+	require.Contains(t, says(s.over()), question)
+	s.press(text.AnswerGoOn)
+	require.False(t, s.leaving)
+	s.leave()
+	s.press(text.AnswerStop)
+	require.True(t, s.leaving)
+	s.settle()
+	require.Empty(t, s.disk.Saved())
+}
+
 func TestLeavingAnUnsavedKitThatCannotBeSavedKeepsTheWindow(t *testing.T) {
 	s := loaded(t)
 	s.path = at("tug.scantling")
