@@ -140,3 +140,22 @@ func TestNoGoldenPictureIsStale(t *testing.T) {
 	}
 	require.Len(t, found, len(want))
 }
+
+// In the program the sheet is painted aside, and what changes meanwhile is painted next.
+func TestSheetIsPaintedAside(t *testing.T) {
+	s := loaded(t)
+	s.env.Here = false
+	view := s.sheet.view
+	view.frame = nil
+	view.picture(300, 200)
+	require.True(t, view.busy)
+	s.bench.SetSide(state.Top)
+	s.bench.SetInRow(true)
+	require.True(t, view.again, "two changes melt into one more picture")
+	s.queue.Until("it is painted", func() bool { return !view.busy })
+	require.Equal(t, image.Pt(300, 200), view.frame.Rect.Size())
+	last := view.frame
+	view.redraw()
+	s.queue.Until("it is painted again", func() bool { return !view.busy })
+	require.Equal(t, last.Pix, view.frame.Pix, "the last picture was up to date")
+}

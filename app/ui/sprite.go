@@ -10,8 +10,8 @@ import (
 	"scantling/app/sheet"
 )
 
-// Sprites are shaded pictures scaled to their size on the page and tinted, kept as long as
-// each picture in turn uses them.
+// sprites are shaded pictures scaled to their size on the page and tinted, kept as long as
+// the last few pages have used them.
 type sprites struct {
 	made map[spriteKey]*sprite
 	mips map[*image.NRGBA]*shades
@@ -31,7 +31,7 @@ type sprite struct {
 	use int
 }
 
-// A place is where a picture lies on the page, in whole pixels.
+// place is where a picture lies on the page, in whole pixels, and what of it is to be seen.
 func place(m *sheet.Mark, scale float64, clip image.Rectangle) (box, crop image.Rectangle) {
 	whole := func(x float64) int { return int(math.Round(min(max(x*scale, -1e7), 1e7))) }
 	box = image.Rect(whole(m.Box.Min.X), whole(m.Box.Min.Y), whole(m.Box.Max.X), whole(m.Box.Max.Y))
@@ -142,7 +142,7 @@ func (s *sprites) sweep() {
 	}
 }
 
-// Shades are a picture in halving sizes, each pixel a grey and how far it covers.
+// shades are a picture in halving sizes, each pixel a grey and how far it covers.
 type shades struct {
 	once   sync.Once
 	use    int
@@ -152,19 +152,19 @@ type shades struct {
 // A level is one size. grey is weighted by cover, so that means are means.
 type level struct {
 	w, h        int
-	grey, cover []float32 // 0 to 1
+	grey, cover []uint8
 }
 
 // read takes the picture in and halves it down to a pixel.
 func (s *shades) read(m *image.NRGBA) {
 	b := m.Bounds()
-	l := level{b.Dx(), b.Dy(), make([]float32, b.Dx()*b.Dy()), make([]float32, b.Dx()*b.Dy())}
+	l := level{b.Dx(), b.Dy(), make([]uint8, b.Dx()*b.Dy()), make([]uint8, b.Dx()*b.Dy())}
 	for y := range l.h {
 		row := m.Pix[m.PixOffset(b.Min.X, b.Min.Y+y):]
 		for x := range l.w {
-			a := float32(row[4*x+3]) / 255
+			a := row[4*x+3]
 			l.cover[y*l.w+x] = a
-			l.grey[y*l.w+x] = float32(row[4*x]) / 255 * a
+			l.grey[y*l.w+x] = uint8((uint32(row[4*x])*uint32(a) + 127) / 255)
 		}
 	}
 	s.levels = append(s.levels, l)
@@ -177,14 +177,17 @@ func (s *shades) read(m *image.NRGBA) {
 // halved averages two by two pixels; the last odd one counts twice.
 func (l level) halved() level {
 	out := level{w: (l.w + 1) / 2, h: (l.h + 1) / 2}
-	out.grey, out.cover = make([]float32, out.w*out.h), make([]float32, out.w*out.h)
+	out.grey, out.cover = make([]uint8, out.w*out.h), make([]uint8, out.w*out.h)
+	mean := func(p []uint8, a, b, c, d int) uint8 {
+		return uint8((uint32(p[a]) + uint32(p[b]) + uint32(p[c]) + uint32(p[d]) + 2) / 4)
+	}
 	for y := range out.h {
 		r0, r1 := 2*y*l.w, min(2*y+1, l.h-1)*l.w
 		for x := range out.w {
 			x0, x1 := 2*x, min(2*x+1, l.w-1)
 			i := y*out.w + x
-			out.grey[i] = (l.grey[r0+x0] + l.grey[r0+x1] + l.grey[r1+x0] + l.grey[r1+x1]) / 4
-			out.cover[i] = (l.cover[r0+x0] + l.cover[r0+x1] + l.cover[r1+x0] + l.cover[r1+x1]) / 4
+			out.grey[i] = mean(l.grey, r0+x0, r0+x1, r1+x0, r1+x1)
+			out.cover[i] = mean(l.cover, r0+x0, r0+x1, r1+x0, r1+x1)
 		}
 	}
 	return out
@@ -219,13 +222,17 @@ func (s *shades) scaled(k spriteKey) *image.RGBA {
 			if sx.none {
 				continue
 			}
-			a := (l.cover[r0+sx.i]*(1-sx.t)+l.cover[r0+sx.j]*sx.t)*(1-sy.t) + (l.cover[r1+sx.i]*(1-sx.t)+l.cover[r1+sx.j]*sx.t)*sy.t
+			between := func(p []uint8) float32 {
+				above := float32(p[r0+sx.i])*(1-sx.t) + float32(p[r0+sx.j])*sx.t
+				below := float32(p[r1+sx.i])*(1-sx.t) + float32(p[r1+sx.j])*sx.t
+				return above*(1-sy.t) + below*sy.t
+			}
+			a := between(l.cover)
 			if a <= 0 {
 				continue
 			}
-			g := (l.grey[r0+sx.i]*(1-sx.t)+l.grey[r0+sx.j]*sx.t)*(1-sy.t) + (l.grey[r1+sx.i]*(1-sx.t)+l.grey[r1+sx.j]*sx.t)*sy.t
-			grey[y*pw+x] = g / a
-			cover[y*pw+x] = min(max((a-0.5)*steep+0.5, 0), 1)
+			grey[y*pw+x] = between(l.grey) / a
+			cover[y*pw+x] = min(max((a/255-0.5)*steep+0.5, 0), 1)
 		}
 	}
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
@@ -240,7 +247,7 @@ func (s *shades) scaled(k spriteKey) *image.RGBA {
 			}
 			edge := a - min(cover[i-1], cover[i+1], cover[i-pw], cover[i+pw])
 			edge = min(max(edge, 0)+(1-a)*0.6, 1)
-			c := tint[int(grey[i]*255+0.5)&255]
+			c := tint[min(int(grey[i]*255+0.5), 255)]
 			o := img.PixOffset(x, y)
 			mix := func(tint, ink uint8) byte { return byte((float32(tint)*(1-edge)+float32(ink)*edge)*a + 0.5) }
 			img.Pix[o], img.Pix[o+1], img.Pix[o+2] = mix(c.R, ink.R), mix(c.G, ink.G), mix(c.B, ink.B)
