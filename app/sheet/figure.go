@@ -166,11 +166,13 @@ func (d *drawing) drawFigure() {
 		}
 		return out
 	}
+	// A small figure has a fine line, so that it stays a figure.
+	pen := min(max(tall*l.camera.Zoom/40, 0.7), 2.2)
 	var filled, lines []Mark
 	for _, s := range shapes {
 		points := place(s.points)
 		if !s.inner {
-			lines = append(lines, Mark{Kind: Outline, Ink: Pen, Role: StandIn, Clipped: true, Points: points, Width: 2.2})
+			lines = append(lines, Mark{Kind: Outline, Ink: Pen, Role: StandIn, Clipped: true, Points: points, Width: pen})
 			filled = append(filled, Mark{Kind: Area, Ink: Figure, Role: StandIn, Clipped: true, Points: points})
 			if d.view.Sheet.Side == state.Top {
 				filled = append(filled, Mark{Kind: Outline, Ink: Pen, Role: StandIn, Clipped: true, Points: points, Width: 0.9})

@@ -17,19 +17,23 @@ import (
 	"scantling/engine/ways"
 )
 
-// labelWidth is that of the labels beside the fields of a way.
-const labelWidth = 92
+// Widths of the labels beside the fields of a way, and beside two fields in one line.
+const (
+	labelWidth  = 92
+	narrowLabel = 76
+)
 
 // A field is a labelled entry for one input, with what is wrong with it under it.
 type field struct {
 	in    state.Input
 	root  *fyne.Container
+	line  *fyne.Container // label and entry, without what is wrong
 	label *caption
 	entry *tippedEntry
 	fault *widget.Label
 }
 
-func newField(w *Window, in state.Input) *field {
+func newField(w *Window, in state.Input, labelWidth float32) *field {
 	f := &field{in: in, entry: newEntry(), fault: widget.NewLabel("")}
 	f.label = newCaption(text.InputName(in), theme.SizeNameText, theme.ColorNameForeground)
 	f.entry.SetToolTip(text.InputTip(in))
@@ -39,8 +43,8 @@ func newField(w *Window, in state.Input) *field {
 	f.fault.SizeName = theme.SizeNameCaptionText
 	f.fault.Wrapping = fyne.TextWrapWord
 	f.fault.Hide()
-	f.root = container.New(layout.NewCustomPaddedVBoxLayout(0),
-		container.New(columns{widths: []float32{labelWidth, 0}, gap: 6}, f.label, f.entry), f.fault)
+	f.line = container.New(columns{widths: []float32{labelWidth, 0}, gap: 6}, f.label, f.entry)
+	f.root = container.New(layout.NewCustomPaddedVBoxLayout(0), f.line, f.fault)
 	return f
 }
 
@@ -143,8 +147,9 @@ func newFactorPane(w *Window) *factorPane {
 // body has the fields of a way.
 func (p *factorPane) body(k ways.Kind) *fyne.Container {
 	box := container.New(layout.NewCustomPaddedVBoxLayout(4))
+	labels := float32(labelWidth)
 	add := func(in state.Input) *field {
-		f := newField(p.w, in)
+		f := newField(p.w, in, labels)
 		p.fields[in] = append(p.fields[in], f)
 		if p.first[k] == nil {
 			p.first[k] = f
@@ -187,8 +192,12 @@ func (p *factorPane) body(k ways.Kind) *fyne.Container {
 		choice(text.LabelOf, p.measure)
 		along()
 	case ways.ByBed:
-		for _, in := range []state.Input{state.InBedX, state.InBedY, state.InBedZ, state.InBedMargin} {
-			box.Add(add(in).root)
+		labels = narrowLabel
+		for _, pair := range [][2]state.Input{{state.InBedX, state.InBedY}, {state.InBedZ, state.InBedMargin}} {
+			a, b := add(pair[0]), add(pair[1])
+			box.Add(container.NewGridWithColumns(2, a.line, b.line))
+			box.Add(a.fault)
+			box.Add(b.fault)
 		}
 	case ways.ByFactor:
 		box.Add(add(state.InFactor).root)

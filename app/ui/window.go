@@ -61,7 +61,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.splits[1] = container.NewHSplit(w.sheet.root, w.factor.root)
 	w.splits[0] = container.NewHSplit(w.parts.root, w.splits[1])
 	w.splits[2] = container.NewVSplit(w.splits[0], w.drawer.root)
-	content := newFrame(container.NewWithoutLayout(), container.New(&sides{w: w}, w.splits[2]), w.status.root)
+	content := newFrame(container.NewWithoutLayout(), container.New(newSides(w), w.splits[2]), w.status.root)
 	win.SetContent(fynetooltip.AddWindowToolTipLayer(content, win.Canvas()))
 	w.buildMenu()
 	win.SetPadded(false)
@@ -79,34 +79,48 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 // sides lays out the panes so that those at the sides keep their width when the window
 // changes its size, and the drawer its height: what is won goes to the sheet.
 type sides struct {
-	w    *Window
-	last fyne.Size
+	w      *Window
+	last   fyne.Size
+	wanted [3]float32 // widths of the panes at the sides, height of the drawer
+	given  [3]float32 // the same as they were laid out: less in a small window
 }
 
-// First widths of the panes at the sides, and the drawer's height.
-const (
-	partsWidth   = 326
-	factorWidth  = 346
-	drawerHeight = 128
-)
+func newSides(w *Window) *sides {
+	return &sides{w: w, wanted: [3]float32{326, 346, 128}}
+}
 
 func (l *sides) MinSize(o []fyne.CanvasObject) fyne.Size { return o[0].MinSize() }
 
 func (l *sides) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	left, right, below := float32(partsWidth), float32(factorWidth), float32(drawerHeight)
-	panes := l.w.splits
-	if l.last.Width > 0 {
-		left = float32(panes[0].Offset) * l.last.Width
-		right = (l.last.Width - left) * float32(1-panes[1].Offset)
-		below = l.last.Height * float32(1-panes[2].Offset)
-	}
 	if s != l.last && s.Width > 0 && s.Height > 0 {
-		panes[0].Offset = float64(left / s.Width)
-		panes[1].Offset = 1 - float64(right/max(s.Width-left, 1))
-		panes[2].Offset = 1 - float64(below/s.Height)
+		l.learn()
+		// In a small window the sheet keeps the largest part.
+		most := [3]float32{s.Width * 0.28, s.Width * 0.33, s.Height * 0.3}
+		for i := range l.given {
+			l.given[i] = min(l.wanted[i], most[i])
+		}
+		panes := l.w.splits
+		panes[0].Offset = float64(l.given[0] / s.Width)
+		panes[1].Offset = 1 - float64(l.given[1]/(s.Width-l.given[0]))
+		panes[2].Offset = 1 - float64(l.given[2]/s.Height)
 		l.last = s
 	}
 	o[0].Resize(s)
+}
+
+// learn finds out what the maker has dragged since the last time.
+func (l *sides) learn() {
+	if l.last.Width <= 0 || l.last.Height <= 0 {
+		return
+	}
+	panes := l.w.splits
+	left := float32(panes[0].Offset) * l.last.Width
+	now := [3]float32{left, (l.last.Width - left) * float32(1-panes[1].Offset), l.last.Height * float32(1-panes[2].Offset)}
+	for i := range now {
+		if d := now[i] - l.given[i]; d > 1 || d < -1 {
+			l.wanted[i] = now[i]
+		}
+	}
 }
 
 // escape leaves the uppermost panel.

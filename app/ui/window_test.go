@@ -534,3 +534,22 @@ func TestNoWordsAreMadeHere(t *testing.T) {
 	}
 	require.Greater(t, files, 10)
 }
+
+func TestPanesKeepTheirWidthWhenTheWindowGrows(t *testing.T) {
+	s := loaded(t)
+	near := func(want, got float32) {
+		t.Helper()
+		require.InDelta(t, want, got, 12, "within the width of a split's bar")
+	}
+	near(326, s.parts.root.Size().Width)
+	near(346, s.factor.root.Size().Width)
+	s.win.Resize(fyne.NewSize(900, 700))
+	require.Greater(t, s.sheet.root.Size().Width, float32(300), "a small window leaves room to the sheet")
+	s.win.Resize(fyne.NewSize(2000, 1200))
+	near(326, s.parts.root.Size().Width)
+	near(346, s.factor.root.Size().Width)
+	s.splits[0].SetOffset(0.2) // dragged
+	s.win.Resize(fyne.NewSize(1800, 1200))
+	near(400, s.parts.root.Size().Width)
+	near(346, s.factor.root.Size().Width)
+}
