@@ -202,7 +202,7 @@ func (p *factorPane) body(k ways.Kind) *fyne.Container {
 	case ways.ByFactor:
 		box.Add(add(state.InFactor).root)
 	}
-	return container.New(padded{34, 2, 10, 6}, box)
+	return container.New(padded{24, 2, 10, 6}, box)
 }
 
 func (p *factorPane) fillRung(i int, o fyne.CanvasObject) {
