@@ -185,14 +185,11 @@ func (w *Window) button(id text.Action) *pressButton {
 	return b
 }
 
-// toggle is a switch for an action.
+// toggle is a switch for an action, or a quiet button where it is no switch.
 func (w *Window) toggle(id text.Action) *toggle {
 	a := w.byID[id]
 	return newToggle(id.Name(), a.tip(), func() { w.run(a) })
 }
-
-// flat is a switch that never stays on: a quiet button.
-func (w *Window) flat(id text.Action) *toggle { return w.toggle(id) }
 
 // items are menu items for actions, "" a line between them.
 func (w *Window) items(ids ...text.Action) []*fyne.MenuItem {
@@ -277,13 +274,13 @@ func (w *Window) drawMenu(v state.View) {
 func (w *Window) addFiles() {
 	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Files(w.ctx, a) },
 		Ask{Title: text.AddFiles.Name(), Folder: w.bench.Folder(state.ForModels), Kind: text.FilesChosen, Extensions: formats.Extensions()},
-		func(got any) { w.openPaths(got.([]string)) })
+		func(got any) { w.Open(got.([]string)) })
 }
 
 func (w *Window) addFolder() {
 	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Folder(w.ctx, a) },
 		Ask{Title: text.AddFolder.Name(), Folder: w.bench.Folder(state.ForModels)},
-		func(got any) { w.openPaths([]string{got.(string)}) })
+		func(got any) { w.Open([]string{got.(string)}) })
 }
 
 func (w *Window) openKit() {

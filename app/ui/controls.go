@@ -42,7 +42,6 @@ type tippedEntry struct {
 	widget.Entry
 	ttwidget.ToolTipWidgetExtend
 	onEscape func()
-	onFocus  func()
 	onBlur   func()
 }
 
@@ -63,13 +62,6 @@ func (e *tippedEntry) TypedKey(k *fyne.KeyEvent) {
 		return
 	}
 	e.Entry.TypedKey(k)
-}
-
-func (e *tippedEntry) FocusGained() {
-	e.Entry.FocusGained()
-	if e.onFocus != nil {
-		e.onFocus()
-	}
 }
 
 func (e *tippedEntry) FocusLost() {
@@ -319,7 +311,6 @@ type columns struct {
 	widths []float32
 	gap    float32
 	height float32 // least
-	fill   bool    // objects take the whole height
 }
 
 func (c columns) MinSize(objects []fyne.CanvasObject) fyne.Size {
@@ -348,9 +339,6 @@ func (c columns) Layout(objects []fyne.CanvasObject, s fyne.Size) {
 			w = max(rest, 0)
 		}
 		h := o.MinSize().Height
-		if c.fill {
-			h = s.Height
-		}
 		o.Move(fyne.NewPos(x, (s.Height-h)/2))
 		o.Resize(fyne.NewSize(w, h))
 		x += w + c.gap

@@ -5,7 +5,6 @@ package ui
 
 import (
 	"context"
-	"errors"
 
 	"scantling/app/state"
 )
@@ -37,6 +36,3 @@ type Ask struct {
 	Extensions []string // with the dot
 	Name       string   // of the file to save, as a proposal
 }
-
-// errNoChooser is a system without any way to ask for files.
-var errNoChooser = errors.New("no file dialog")

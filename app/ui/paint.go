@@ -13,7 +13,7 @@ import (
 // A painter turns the marks of a sheet into pixels. It keeps what it has scaled and what it
 // has set in type from one picture to the next; one picture is painted at a time.
 type painter struct {
-	type_   typeCase
+	letters typeCase
 	sprites sprites
 	fill    vector.Rasterizer
 }
@@ -61,7 +61,7 @@ func (p *painter) paint(marks []sheet.Mark, field sheet.Rect, w, h int, scale fl
 		case sheet.Picture:
 			p.sprites.put(&g, m)
 		case sheet.Writing:
-			p.type_.write(&g, m, ink)
+			p.letters.write(&g, m, ink)
 		}
 	}
 	p.sprites.sweep()

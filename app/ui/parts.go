@@ -44,6 +44,7 @@ func newPartsPane(w *Window) *partsPane {
 	p.selected.tight = true
 	p.quantity = newEntry()
 	p.quantity.OnChanged = p.typedQuantity
+	p.quantity.SetToolTip(text.QuantityTip)
 	p.quantity.onBlur = func() { p.showQuantity(true) }
 	p.fewer, p.more = w.button(text.OneFewer), w.button(text.OneMore)
 	p.fewer.SetText("−")
@@ -55,7 +56,7 @@ func newPartsPane(w *Window) *partsPane {
 	head := container.New(padded{10, 8, 10, 2}, container.New(columns{widths: []float32{50, 0, 130}, gap: 6},
 		heading(text.PaneParts), p.summary, p.unit))
 	ticks := container.New(padded{6, 0, 6, 4}, container.NewGridWithColumns(3,
-		w.flat(text.TickAll), w.flat(text.TickNone), w.flat(text.TickInvert)))
+		w.toggle(text.TickAll), w.toggle(text.TickNone), w.toggle(text.TickInvert)))
 	count := container.New(columns{widths: []float32{0, 30, 52, 30}, gap: 4}, p.selected, p.fewer, p.quantity, p.more)
 	foot := container.New(padded{10, 6, 10, 8}, container.New(layout.NewCustomPaddedVBoxLayout(6), count,
 		container.NewGridWithColumns(2, w.button(text.AddFiles), p.remove)))

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"context"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -218,4 +219,32 @@ func (s *scene) at48() {
 	s.t.Helper()
 	s.fill(s.factor.fields[state.InNative][0].entry, "1:11.28")
 	s.fill(s.factor.fields[state.InTarget][0].entry, "1:48")
+}
+
+func TestDrawnChooserGivesUpWithItsContext(t *testing.T) {
+	test.NewTempApp(t)
+	win := test.NewTempWindow(t, canvas.NewRectangle(nil))
+	win.Resize(fyne.NewSize(800, 600))
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	for _, ask := range []func() (string, error){
+		func() (string, error) { return drawn{win}.Folder(ctx, Ask{Title: "a", Folder: t.TempDir()}) },
+		func() (string, error) { return drawn{win}.Save(ctx, Ask{Title: "a", Name: "x.scantling"}) },
+		func() (string, error) {
+			paths, err := drawn{win}.Files(ctx, Ask{Title: "a", Extensions: []string{".stl"}})
+			return strings.Join(paths, " "), err
+		},
+	} {
+		path, err := ask()
+		require.NoError(t, err)
+		require.Empty(t, path, "nothing was chosen")
+		require.Nil(t, win.Canvas().Overlays().Top(), "the dialog is gone")
+	}
+}
+
+func TestSavingWithoutAskingForANameTakesAFreeOne(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "tug.scantling")
+	require.Equal(t, path, unused(path))
+	require.NoError(t, os.WriteFile(path, nil, 0o600))
+	require.Equal(t, filepath.Join(filepath.Dir(path), "tug 2.scantling"), unused(path))
 }

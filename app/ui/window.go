@@ -186,11 +186,11 @@ func (w *Window) Dropped(_ fyne.Position, uris []fyne.URI) {
 	for i, u := range uris {
 		paths[i] = filepath.FromSlash(u.Path())
 	}
-	w.openPaths(paths)
+	w.Open(paths)
 }
 
-// openPaths adds models, or opens a kit once it is safe to leave the open one.
-func (w *Window) openPaths(paths []string) {
+// Open adds models and folders of them, or opens a kit once it is safe to leave the open one.
+func (w *Window) Open(paths []string) {
 	if len(paths) == 0 || len(w.panels) > 0 {
 		return
 	}
@@ -200,9 +200,6 @@ func (w *Window) openPaths(paths []string) {
 	}
 	w.bench.Open(paths)
 }
-
-// Open opens what the program was called with.
-func (w *Window) Open(paths []string) { w.openPaths(paths) }
 
 // whenSafe goes on once no change can be lost: at once, or when the maker has answered.
 func (w *Window) whenSafe(then func()) {
