@@ -210,7 +210,7 @@ func (f *File) stampAll(ctx context.Context, main io.ReaderAt) ([]source.Stamp, 
 // stamp reads a file that should have size bytes to its end.
 func stamp(ctx context.Context, path string, r io.Reader, size int64) (source.Stamp, error) {
 	s := source.NewReader(path, r)
-	buf := make([]byte, piece)
+	buf := make([]byte, min(piece, size+1))
 	for {
 		if err := ctx.Err(); err != nil {
 			return source.Stamp{}, err

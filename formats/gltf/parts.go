@@ -261,7 +261,10 @@ func (s *store) claimedBox(ctx context.Context, node int, worlds []affine) (geom
 			poses[i] = worlds[node].times(moves[i])
 		}
 	}
-	if n.skin >= 0 && (f.doc.skins[n.skin].inverse < 0 || f.readable(f.doc.skins[n.skin].inverse)) {
+	if n.skin >= 0 {
+		if i := f.doc.skins[n.skin].inverse; i >= 0 && !f.readable(i) {
+			return geom.Box{}, f.fault(fault.NoSurface, n.v, "its inverse bind matrices are compressed")
+		}
 		joints, err := s.joints(ctx, n.skin, worlds)
 		if err != nil {
 			return geom.Box{}, err

@@ -9,6 +9,7 @@ import (
 	"math"
 	"net/url"
 	"path"
+	"slices"
 	"strings"
 
 	"scantling/engine/deliver"
@@ -136,7 +137,8 @@ func (r *rescaling) editNumbers() error {
 }
 
 // editRoots adds nodes that scale all others. Roots that are in the same scenes have one
-// added node in common, so that none has two parents.
+// added node in common, so that none has two parents. A root that only shows a skinned
+// mesh stays where it is: its joints have the scale, and its own place does not count.
 func (r *rescaling) editRoots() {
 	scenes := make(map[int]string) // those of each root
 	for i, s := range r.doc.scenes {
@@ -144,9 +146,15 @@ func (r *rescaling) editRoots() {
 			scenes[root] += fmt.Sprint(i, " ")
 		}
 	}
-	added := make(map[string]int) // node for each set of scenes
+	items := r.doc.json.root().get("nodes").items()
+	over := make(map[int]int)     // the added node over a root, or the root itself
+	added := make(map[string]int) // by the scenes that it is in
 	var children [][]int
 	for _, root := range r.doc.rootNodes() {
+		if r.followsJoints(root) {
+			over[root] = root
+			continue
+		}
 		k, ok := added[scenes[root]]
 		if !ok {
 			k = len(children)
@@ -154,6 +162,7 @@ func (r *rescaling) editRoots() {
 			children = append(children, nil)
 		}
 		children[k] = append(children[k], root)
+		over[root] = len(items) + k
 	}
 	var nodes []byte
 	for _, list := range children {
@@ -168,22 +177,41 @@ func (r *rescaling) editRoots() {
 		}
 		nodes = append(nodes, "]}"...)
 	}
-	items := r.doc.json.root().get("nodes").items()
 	r.edits.insert(items[len(items)-1], nodes)
 
 	for _, s := range r.doc.scenes {
 		var list []int
 		seen := make(map[int]bool)
 		for _, root := range s.roots {
-			if k := added[scenes[root]]; !seen[k] {
+			if k := over[root]; !seen[k] {
 				seen[k] = true
-				list = append(list, len(items)+k)
+				list = append(list, k)
 			}
 		}
 		if len(list) > 0 {
 			r.edits.replace(s.v.get("nodes"), appendList(nil, list))
 		}
 	}
+}
+
+// followsJoints reports whether a node shows nothing but a mesh that joints pose.
+func (f *File) followsJoints(node int) bool {
+	n := &f.doc.nodes[node]
+	if n.skin < 0 || n.mesh < 0 || n.instanced || len(n.children) > 0 || n.v.get("camera").kind() != kindNone ||
+		n.v.at("extensions", "KHR_lights_punctual").kind() != kindNone {
+		return false
+	}
+	for _, p := range f.doc.meshes[n.mesh].primitives {
+		if len(p.joints) == 0 {
+			return false
+		}
+	}
+	for _, s := range f.doc.skins {
+		if slices.Contains(s.joints, node) {
+			return false
+		}
+	}
+	return true
 }
 
 // writeSides writes the side files that change, carries those that do not, and puts what

@@ -33,7 +33,7 @@ func (s *stream) copy(want source.Stamp, lengths section, p *patcher) error {
 	defer cancel()
 	free, full := make(chan []byte, pieces), make(chan []byte, pieces)
 	for range pieces {
-		free <- make([]byte, piece)
+		free <- make([]byte, min(piece, size+1))
 	}
 	failed := make(chan error, 1)
 	r := source.NewReader(s.path, file)
@@ -75,7 +75,8 @@ func (s *stream) produce(ctx context.Context, r io.Reader, lengths section, p *p
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		n := int64(piece)
+		b = b[:cap(b)]
+		n := int64(len(b))
 		for _, m := range marks {
 			if at < m {
 				n = min(n, m-at)

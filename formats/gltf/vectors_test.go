@@ -316,7 +316,7 @@ func dataVectors() []vector {
 	s.node(object{"mesh": m})
 	list = append(list, good("morph.glb", s.glb(), "the weights of the mesh raise its top by one", 12, "parts: 1", "closed: yes", "volume: 8", "size: 1 2 4"))
 
-	list = append(list, skinVector("skin.glb"), animationVector(), compressedVector("draco.glb"), compressedVector("meshopt.glb"), compressedVector("meshopt-beside-plain.glb"))
+	list = append(list, skinVector("skin.glb"), skinVector("skin-quantized.glb"), animationVector(), compressedVector("draco.glb"), compressedVector("meshopt.glb"), compressedVector("meshopt-beside-plain.glb"))
 
 	s = newSketch()
 	both := s.floats("VEC3", 1, 0, 0, 0, 1, 0, 0, 0, 1)
@@ -344,18 +344,34 @@ func skinVector(name string) vector {
 		}
 		joints, weights = append(joints, j, 0, 0, 0), append(weights, 1, 0, 0, 0)
 	}
+	unit := 1.0
+	if name == "skin-quantized.glb" {
+		unit = 1.0 / 1024
+	}
 	inverse := s.floats("MAT4",
-		1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, -7, 0, 0, 1,
-		1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, -7, 0, -3, 1)
+		unit, 0, 0, 0, 0, unit, 0, 0, 0, 0, unit, 0, -7, 0, 0, 1,
+		unit, 0, 0, 0, 0, unit, 0, 0, 0, 0, unit, 0, -7, 0, -3, 1)
 	m := s.mesh(object{"indices": s.accessor(uint16Comp, "SCALAR", x...), "attributes": object{
 		"POSITION": s.floats("VEC3", c...), "JOINTS_0": s.accessor(uint8Comp, "VEC4", joints...), "WEIGHTS_0": s.floats("VEC4", weights...)}})
 	s.get("accessors", 2)["min"], s.get("accessors", 2)["max"] = []float64{0, 0, 0}, []float64{1, 2, 3}
+	want := []string{"parts: 1", "closed: yes", "volume: 10", "size: 1 2 5"}
+	if unit != 1 {
+		var q []float64
+		for i := 0; i < len(c); i += 3 {
+			q = append(q, 1024*c[i], 1024*c[i+1], 1024*c[i+2], 0)
+		}
+		at := s.get("accessors", 2)
+		at["bufferView"] = s.view(pack(int16Comp, q...), object{"byteStride": 8})
+		at["componentType"], at["min"], at["max"] = int(int16Comp), []int{0, 0, 0}, []int{1024, 2048, 3072}
+		s.root["extensionsUsed"] = []string{"KHR_mesh_quantization"}
+		s.root["extensionsRequired"] = []string{"KHR_mesh_quantization"}
+		want = append(want, "notes: scaled-by-root")
+	}
 	upper := s.inner(object{"translation": []float64{0, 0, 5}})
 	root := s.node(object{"translation": []float64{7, 0, 0}, "children": []int{upper}})
 	s.node(object{"name": "figure", "mesh": m, "skin": 0, "translation": []float64{100, 100, 100}})
 	s.add("skins", object{"joints": []int{root, upper}, "inverseBindMatrices": inverse})
-	return good(name, s.glb(), "joints pose it, two units higher than bound; its own node does not count", 12,
-		"parts: 1", "closed: yes", "volume: 10", "size: 1 2 5")
+	return good(name, s.glb(), "joints pose it, two units higher than bound; its own node does not count", 12, want...)
 }
 
 func animationVector() vector {
@@ -407,7 +423,7 @@ func compressedVector(name string) vector {
 		s.bin = append(s.bin, "not compressed.."...)
 		fallback := object{"byteLength": n, "extensions": object{ext: object{"fallback": true}}}
 		if plain {
-			fallback = object{"byteLength": n, "uri": "data:;base64," + base64Of(s.bin[:n])}
+			fallback = object{"byteLength": n, "uri": "data:application/octet-stream;base64," + base64Of(s.bin[:n])}
 			notes = "notes: scaled-by-root"
 		}
 		s.root["buffers"] = []any{object{"byteLength": len(s.bin)}, fallback}
