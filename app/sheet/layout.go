@@ -244,7 +244,11 @@ func (l *layout) shelve(width, zoom float64, s spacing, figW, figH float64, put 
 		for _, c := range line {
 			put(c.part, c.x/zoom, -y/zoom)
 		}
-		y += s.below
+		if len(line) > 0 && line[0].part == nil {
+			y += max(s.below, nameRoom+4) // what is written under the stand-in
+		} else {
+			y += s.below
+		}
 		line, x, high = line[:0], 0, 0
 	}
 	if figH > 0 {

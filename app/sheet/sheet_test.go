@@ -404,3 +404,23 @@ func BenchmarkDraw300(b *testing.B) {
 		})
 	}
 }
+
+func TestNothingIsWrittenIntoTheNextLine(t *testing.T) {
+	boxes := make([]geom.Box, 200)
+	for i := range boxes {
+		boxes[i] = box(0, 0, 0, 10+float64(i%9), 5, 6+float64(i%4))
+	}
+	v := at(t, kitOf(boxes...), 11.28, 48)
+	v.Sheet.InRow = true
+	s := Size{600, 500}
+	l := arrange(v, s)
+	for _, m := range Draw(v, s) {
+		if m.Kind != Writing || m.Role != StandIn {
+			continue
+		}
+		lettering := Rect{Point{m.At.X - 40, m.At.Y - 9}, Point{m.At.X + 40, m.At.Y}}
+		for _, p := range l.parts {
+			require.False(t, l.camera.rect(p.at).Meets(lettering), "part %s", p.part.ID)
+		}
+	}
+}

@@ -53,7 +53,7 @@ func newPartsPane(w *Window) *partsPane {
 
 	p.unit = newCaption("", theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
 	p.unit.align = fyne.TextAlignTrailing
-	head := container.New(padded{10, 8, 10, 2}, container.New(columns{widths: []float32{50, 0, 130}, gap: 6},
+	head := container.New(padded{10, 8, 10, 2}, container.New(columns{widths: []float32{46, 0, 106}, gap: 6},
 		heading(text.PaneParts), p.summary, p.unit))
 	ticks := container.New(padded{6, 0, 6, 4}, container.NewGridWithColumns(3,
 		w.toggle(text.TickAll), w.toggle(text.TickNone), w.toggle(text.TickInvert)))

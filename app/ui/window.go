@@ -72,6 +72,13 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 			w.escape()
 		}
 	})
+	// The system's change between light and dark comes this way.
+	fyne.CurrentApp().Settings().AddListener(func(fyne.Settings) {
+		env.Post(func() {
+			w.parts.list.Refresh()
+			w.sheet.view.redraw()
+		})
+	})
 	b.Watch(w.draw)
 	return w
 }
