@@ -32,7 +32,7 @@ type Window struct {
 	drawer *drawer
 	status *statusLine
 	copies *copiesPanel
-	splits [3]*container.Split // parts | sheet, sheet | factor, panes / drawer
+	left   *container.Split // parts | sheet and factor
 
 	papers    [2]*palette // light and dark
 	look      *look
@@ -58,10 +58,10 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.drawer = newDrawer(w)
 	w.status = newStatusLine(w)
 	w.copies = &copiesPanel{w: w}
-	w.splits[1] = container.NewHSplit(w.sheet.root, w.factor.root)
-	w.splits[0] = container.NewHSplit(w.parts.root, w.splits[1])
-	w.splits[2] = container.NewVSplit(w.splits[0], w.drawer.root)
-	content := newFrame(container.NewWithoutLayout(), container.New(newSides(w), w.splits[2]), w.status.root)
+	right := container.NewHSplit(w.sheet.root, w.factor.root)
+	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
+	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)
+	content := newFrame(container.NewWithoutLayout(), container.New(&keep{split: below, end: true, wanted: 128, most: 0.3}, below), w.status.root)
 	win.SetContent(fynetooltip.AddWindowToolTipLayer(content, win.Canvas()))
 	w.buildMenu()
 	win.SetPadded(false)
@@ -83,51 +83,44 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	return w
 }
 
-// sides lays out the panes so that those at the sides keep their width when the window
-// changes its size, and the drawer its height: what is won goes to the sheet.
-type sides struct {
-	w      *Window
-	last   fyne.Size
-	wanted [3]float32 // widths of the panes at the sides, height of the drawer
-	given  [3]float32 // the same as they were laid out: less in a small window
+// keep lays out a split so that one of its two sides keeps its width, or height, when there
+// is more room or less: the sheet gets what is won. In a small window that side is smaller.
+type keep struct {
+	split  *container.Split
+	end    bool    // it is the second side that keeps its width
+	wanted float32 // what it is to have
+	given  float32 // what it has: less in a small window
+	most   float32 // share of the room that it may have at most
+	last   float32
 }
 
-func newSides(w *Window) *sides {
-	return &sides{w: w, wanted: [3]float32{326, 346, 128}}
-}
+func (k *keep) MinSize(o []fyne.CanvasObject) fyne.Size { return o[0].MinSize() }
 
-func (l *sides) MinSize(o []fyne.CanvasObject) fyne.Size { return o[0].MinSize() }
-
-func (l *sides) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	if s != l.last && s.Width > 0 && s.Height > 0 {
-		l.learn()
-		// In a small window the sheet keeps the largest part.
-		most := [3]float32{s.Width * 0.28, s.Width * 0.33, s.Height * 0.3}
-		for i := range l.given {
-			l.given[i] = min(l.wanted[i], most[i])
+func (k *keep) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	room := s.Width
+	if !k.split.Horizontal {
+		room = s.Height
+	}
+	if room != k.last && room > 0 {
+		if now := k.side() * k.last; now-k.given > 1 || k.given-now > 1 {
+			k.wanted = now // the maker has dragged it
 		}
-		panes := l.w.splits
-		panes[0].Offset = float64(l.given[0] / s.Width)
-		panes[1].Offset = 1 - float64(l.given[1]/(s.Width-l.given[0]))
-		panes[2].Offset = 1 - float64(l.given[2]/s.Height)
-		l.last = s
+		k.given = min(k.wanted, room*k.most)
+		k.split.Offset = float64(k.given / room)
+		if k.end {
+			k.split.Offset = 1 - k.split.Offset
+		}
+		k.last = room
 	}
 	o[0].Resize(s)
 }
 
-// learn finds out what the maker has dragged since the last time.
-func (l *sides) learn() {
-	if l.last.Width <= 0 || l.last.Height <= 0 {
-		return
+// side is the share that the side has now.
+func (k *keep) side() float32 {
+	if k.end {
+		return float32(1 - k.split.Offset)
 	}
-	panes := l.w.splits
-	left := float32(panes[0].Offset) * l.last.Width
-	now := [3]float32{left, (l.last.Width - left) * float32(1-panes[1].Offset), l.last.Height * float32(1-panes[2].Offset)}
-	for i := range now {
-		if d := now[i] - l.given[i]; d > 1 || d < -1 {
-			l.wanted[i] = now[i]
-		}
-	}
+	return float32(k.split.Offset)
 }
 
 // escape leaves the uppermost panel.

@@ -548,7 +548,10 @@ func TestPanesKeepTheirWidthWhenTheWindowGrows(t *testing.T) {
 	s.win.Resize(fyne.NewSize(2000, 1200))
 	near(326, s.parts.root.Size().Width)
 	near(346, s.factor.root.Size().Width)
-	s.splits[0].SetOffset(0.2) // dragged
+	s.left.SetOffset(0.2) // dragged
+	near(400, s.parts.root.Size().Width)
+	near(346, s.factor.root.Size().Width)
 	s.win.Resize(fyne.NewSize(1800, 1200))
 	near(400, s.parts.root.Size().Width)
+	near(346, s.factor.root.Size().Width)
 }
