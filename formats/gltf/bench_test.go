@@ -11,6 +11,7 @@ import (
 
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
+	"scantling/formats/formattest"
 )
 
 // grid is a wavy sheet of n × n squares, two triangles each.
@@ -58,16 +59,6 @@ func million(b *testing.B) string {
 	return path
 }
 
-// A syncedFile is synced before it is closed, as copies are.
-type syncedFile struct{ *os.File }
-
-func (f syncedFile) Close() error {
-	if err := f.Sync(); err != nil {
-		return err
-	}
-	return f.File.Close()
-}
-
 // BenchmarkRescaleGLB1M has the copy and cp of the same file, both synced, in one run: the
 // ratio of the two is what counts.
 func BenchmarkRescaleGLB1M(b *testing.B) {
@@ -78,8 +69,8 @@ func BenchmarkRescaleGLB1M(b *testing.B) {
 		b.SetBytes(info.Size())
 		b.ReportAllocs()
 		for b.Loop() {
-			s := &syncSink{b.TempDir()}
-			if err := f.Rescale(context.Background(), s, "copy.glb", 0.235, nil); err != nil {
+			to := formattest.Synced(b.TempDir())
+			if err := f.Rescale(context.Background(), to, "copy.glb", 0.235, nil); err != nil {
 				b.Fatal(err)
 			}
 		}

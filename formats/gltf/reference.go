@@ -79,7 +79,7 @@ func find(folder, uri string) (f sideFile, other string, code fault.Code, err er
 			return f, "", fault.Unreadable, err
 		}
 	}
-	if other = sameButCase(folder, decoded); other == "" {
+	if other = sameButCase(folder, decoded); other == "" || other == decoded { // a link that hangs in the air
 		return f, "", fault.MissingFile, nil
 	}
 	f.path = filepath.Join(folder, filepath.FromSlash(other))

@@ -9,45 +9,29 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"scantling/formats/formattest"
 )
 
-// A folderSink puts a copy's files straight in a folder, in the order in which they come.
+// A folderSink makes plain files, and knows in which order they came.
 type folderSink struct {
-	folder string
-	names  []string
+	formattest.Folder
+	names []string
 }
 
 func (s *folderSink) Create(name string) (io.WriteCloser, error) {
 	s.names = append(s.names, name)
-	path := filepath.Join(s.folder, filepath.FromSlash(name))
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return nil, err
-	}
-	return os.Create(path)
-}
-
-func (s *folderSink) Carry(name, source string) error {
-	b, err := os.ReadFile(source)
-	if err != nil {
-		return err
-	}
-	w, err := s.Create(name)
-	if err != nil {
-		return err
-	}
-	if _, err := w.Write(b); err != nil {
-		return err
-	}
-	return w.Close()
+	return s.Folder.Create(name)
 }
 
 // copyOf rescales f into a folder of its own and gives the copy's path.
 func copyOf(t testing.TB, f *File, name string, factor float64) string {
 	t.Helper()
-	s := &folderSink{folder: t.TempDir()}
+	folder := t.TempDir()
+	s := &folderSink{Folder: formattest.Folder(folder)}
 	require.NoError(t, f.Rescale(context.Background(), s, name, factor, nil))
 	require.Equal(t, name, s.names[len(s.names)-1], "the main file comes last")
-	return filepath.Join(s.folder, name)
+	return filepath.Join(folder, name)
 }
 
 // opened opens a file that must open.
@@ -73,13 +57,3 @@ func files(t testing.TB, folder string) map[string]string {
 	require.NoError(t, err)
 	return all
 }
-
-// A syncSink makes files that are synced when they are closed.
-type syncSink struct{ folder string }
-
-func (s *syncSink) Create(name string) (io.WriteCloser, error) {
-	f, err := os.Create(filepath.Join(s.folder, name))
-	return syncedFile{f}, err
-}
-
-func (s *syncSink) Carry(name, source string) error { panic("nothing to carry") }

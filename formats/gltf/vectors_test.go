@@ -403,7 +403,7 @@ func compressedVector(name string) vector {
 	at := s.floats("VEC3", c...)
 	index := s.accessor(uint16Comp, "SCALAR", x...)
 	p := object{"attributes": object{"POSITION": at}, "indices": index}
-	notes := "notes: compressed scaled-by-root"
+	notes := "notes: compressed, scaled-by-root"
 	switch name {
 	case "draco.glb":
 		p["extensions"] = object{draco: object{"bufferView": s.view([]byte("DRACO.. not really")), "attributes": object{"POSITION": 0}}}
