@@ -2,6 +2,7 @@ package gltf
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"scantling/formats/internal/fault"
@@ -154,14 +155,13 @@ type channel struct {
 	pointer string // KHR_animation_pointer
 }
 
-// The extensions that compress.
-const (
-	draco = "KHR_draco_mesh_compression"
-)
+// draco is the extension that compresses whole primitives.
+const draco = "KHR_draco_mesh_compression"
 
-// meshoptNames are the names of one compression.
+// meshoptNames are the names of the one that compresses views.
 func meshoptNames() []string { return []string{"EXT_meshopt_compression", "KHR_meshopt_compression"} }
 
+// meshopt is what it says about a view or a buffer.
 func meshopt(v value) value {
 	for _, name := range meshoptNames() {
 		if m := v.at("extensions", name); m.kind() == kindObject {
@@ -213,7 +213,7 @@ func (d *decoder) version(root value) {
 func (d *decoder) required(root value) {
 	for _, v := range d.list(root, "extensionsRequired") {
 		switch name := v.str(); {
-		case name == draco, name == "EXT_meshopt_compression", name == "KHR_meshopt_compression",
+		case name == draco, slices.Contains(meshoptNames(), name),
 			name == "KHR_mesh_quantization", name == "EXT_mesh_gpu_instancing",
 			name == "KHR_animation_pointer", name == "KHR_techniques_webgl",
 			name == "KHR_node_visibility", name == "KHR_xmp", name == "KHR_xmp_json_ld":

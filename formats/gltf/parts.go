@@ -3,7 +3,6 @@ package gltf
 import (
 	"context"
 	"fmt"
-	"math"
 	"runtime"
 	"sync"
 
@@ -13,10 +12,10 @@ import (
 	"scantling/formats/internal/source"
 )
 
-// mostTriangles bounds what all parts together may show of one mesh again and again: a
-// small file can ask for more than any machine could measure in a day. A file that really
-// holds more is not bound.
-const mostTriangles = 1 << 28
+// mostElements bounds what all parts together may read of one mesh again and again, and
+// the triangles that they show: a small file can ask for more than any machine could do in
+// a day. A file that really holds more is not bound.
+const mostElements = 1 << 28
 
 // moreInstances is how many triangles the instances of one node may make beyond the bytes
 // of the file.
@@ -26,20 +25,20 @@ const moreInstances = 1 << 23
 type partPlace struct {
 	node      int
 	triangles int64
-	box       geom.Box // of a part whose triangles are compressed
+	elements  int64 // to be read for it
 }
 
 // measure finds the parts and measures them.
 func (f *File) measure(ctx context.Context, report func(float64)) error {
-	worlds := f.doc.worlds()
 	all, err := f.findParts()
 	if err != nil {
 		return err
 	}
+	worlds := f.doc.worlds()
 	s := f.store()
 	defer s.close()
+	s.progress = share(report, all)
 	f.parts = make([]mesh.Part, len(f.places))
-	done := int64(0)
 	for i := range f.places {
 		p := &f.places[i]
 		part := &f.parts[i]
@@ -58,65 +57,108 @@ func (f *File) measure(ctx context.Context, report func(float64)) error {
 				return err
 			}
 		} else {
-			if p.box, err = s.claimedBox(ctx, p.node, worlds); err != nil {
+			if part.Box, err = s.claimedBox(ctx, p.node, worlds); err != nil {
 				return err
 			}
-			part.Triangles, part.Box, part.Centroid = int(p.triangles), p.box, p.box.Centre()
+			part.Triangles, part.Centroid = int(p.triangles), part.Box.Centre()
 			f.note(fault.Compressed, part.Name)
 		}
 		if part.Box.Size() == (geom.Vec{}) {
 			f.note(fault.ZeroSize, part.Name)
 		}
-		done += p.triangles
-		report(0.9 * float64(done) / float64(all))
 	}
 	return nil
 }
 
-// findParts lists the nodes that show triangles, and counts these.
+// share makes a report out of how many elements of all were read. The rest of the work is
+// done once they are.
+func share(report func(float64), all int64) func(int64) {
+	done := int64(0)
+	return func(n int64) {
+		done += n
+		report(0.9 * min(1, float64(done)/float64(max(1, all))))
+	}
+}
+
+// A census counts what a mesh shows.
+type census struct {
+	triangles, vertices int64
+	elements            int64 // to be read
+	skipped             int   // primitives of points or lines
+}
+
+func (f *File) census(m *meshDef) (census, error) {
+	var c census
+	for k := range m.primitives {
+		p := &m.primitives[k]
+		c.elements++
+		if p.mode < modeTriangles || p.position < 0 {
+			c.skipped++
+			continue
+		}
+		count := f.doc.triangles(p)
+		if count == 0 {
+			continue
+		}
+		c.triangles += count
+		for _, list := range [][]int{{p.position, p.indices}, p.joints, p.weights, p.targets} {
+			for _, a := range list {
+				if a >= 0 {
+					c.elements += f.doc.accessors[a].count
+				}
+			}
+		}
+		c.vertices += f.doc.accessors[p.position].count
+		// Within one mesh, no more can be real than the file has bytes.
+		if c.triangles > f.limit || c.vertices > f.limit {
+			return c, f.fault(fault.BadRange, p.v, "claims more than the file has bytes")
+		}
+	}
+	return c, nil
+}
+
+// findParts lists the nodes that show triangles, and counts the elements to be read.
 func (f *File) findParts() (all int64, err error) {
-	skipped := 0
-	real := max(f.limit, mostTriangles)
+	counted := map[int]census{} // by mesh
+	skipped, triangles := 0, int64(0)
+	most := max(f.limit, mostElements)
 	f.doc.walk(f.doc.shown(), func(i int) {
 		n := &f.doc.nodes[i]
 		if n.mesh < 0 || err != nil {
 			return
 		}
-		triangles, vertices := int64(0), int64(0)
-		for k := range f.doc.meshes[n.mesh].primitives {
-			p := &f.doc.meshes[n.mesh].primitives[k]
-			if p.mode < modeTriangles || p.position < 0 {
-				skipped++
-				continue
-			}
-			count := f.doc.triangles(p)
-			triangles += count
-			if count > 0 {
-				vertices += f.doc.accessors[p.position].count
-			}
-			// Within one mesh, no more can be real than the file has bytes.
-			if triangles > f.limit || vertices > f.limit {
-				err = f.fault(fault.BadRange, p.v, "claims more than the file has bytes")
+		c, ok := counted[n.mesh]
+		if !ok {
+			if c, err = f.census(&f.doc.meshes[n.mesh]); err != nil {
 				return
 			}
+			counted[n.mesh] = c
+			skipped += c.skipped
 		}
-		if triangles == 0 {
+		all += c.elements
+		primitives := int64(1 + len(f.doc.meshes[n.mesh].primitives))
+		if n.skin >= 0 {
+			k := &f.doc.skins[n.skin]
+			all += int64(len(k.joints)) * primitives
+			if k.inverse >= 0 {
+				all += f.doc.accessors[k.inverse].count
+			}
+		}
+		if n.instanced && c.triangles > 0 {
+			if n.instanceSize > (f.limit+moreInstances)/max(c.triangles, c.vertices) {
+				err = f.fault(fault.Unsupported, n.v, fmt.Sprintf("%d instances of %d triangles", n.instanceSize, c.triangles))
+				return
+			}
+			c.triangles *= n.instanceSize
+			all += n.instanceSize * primitives
+		}
+		if triangles += c.triangles; triangles > most || all > most {
+			err = f.fault(fault.Unsupported, n.v, fmt.Sprintf("more than %d triangles or vertices in all", most))
 			return
 		}
-		if n.instanced {
-			if n.instanceSize > (f.limit+moreInstances)/max(triangles, vertices) {
-				err = f.fault(fault.Unsupported, n.v, fmt.Sprintf("%d instances of %d triangles", n.instanceSize, triangles))
-				return
-			}
-			if triangles *= n.instanceSize; triangles == 0 {
-				return
-			}
+		if c.triangles > 0 {
+			f.places = append(f.places, partPlace{node: i, triangles: c.triangles, elements: c.elements})
 		}
-		if all += triangles; all > real {
-			err = f.fault(fault.Unsupported, n.v, fmt.Sprintf("shows more than %d triangles in all", real))
-			return
-		}
-		f.places = append(f.places, partPlace{node: i, triangles: triangles})
 	})
 	if err != nil {
 		return 0, err
@@ -142,6 +184,7 @@ func (doc *document) triangles(p *primitive) int64 {
 	return max(0, n-2)
 }
 
+// partName is a node's name, or its mesh's, or one made of the file's.
 func (f *File) partName(i int) string {
 	n := &f.doc.nodes[f.places[i].node]
 	switch mesh := f.doc.meshes[n.mesh].name; {
@@ -197,16 +240,18 @@ func (f *File) Mesh(ctx context.Context, i int, report func(float64)) (*mesh.Mes
 	if !f.parts[i].Surface {
 		return nil, &fault.Error{File: f.path, Code: fault.NoSurface, Byte: -1, Detail: f.parts[i].Name}
 	}
+	if report == nil {
+		report = func(float64) {}
+	}
 	s := f.store()
 	defer s.close()
+	s.progress = share(report, f.places[i].elements)
 	m, err := s.build(ctx, &f.places[i], f.doc.worlds())
 	if err != nil {
 		return nil, err
 	}
 	m.Name = f.parts[i].Name
-	if report != nil {
-		report(1)
-	}
+	report(1)
 	return m, nil
 }
 
@@ -288,7 +333,7 @@ func (s *store) claimedBox(ctx context.Context, node int, worlds []affine) (geom
 					if corner>>axis&1 == 1 {
 						v[axis] = a.max[axis]
 					}
-					v[axis] = a.range1(v[axis])
+					v[axis] = a.dequantized(v[axis])
 				}
 				box = box.Add(pose.apply(v))
 			}
@@ -298,22 +343,4 @@ func (s *store) claimedBox(ctx context.Context, node int, worlds []affine) (geom
 		return box, f.fault(fault.BadNumber, n.v, "its size is not a finite number")
 	}
 	return box, nil
-}
-
-// range1 brings a stored value to its range if the accessor is normalized.
-func (a *accessor) range1(x float64) float64 {
-	if !a.normalized {
-		return x
-	}
-	switch a.comp {
-	case int8Comp:
-		return max(x/math.MaxInt8, -1)
-	case uint8Comp:
-		return x / math.MaxUint8
-	case int16Comp:
-		return max(x/math.MaxInt16, -1)
-	case uint16Comp:
-		return x / math.MaxUint16
-	}
-	return x
 }

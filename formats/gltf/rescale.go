@@ -140,10 +140,10 @@ func (r *rescaling) editNumbers() error {
 // added node in common, so that none has two parents. A root that only shows a skinned
 // mesh stays where it is: its joints have the scale, and its own place does not count.
 func (r *rescaling) editRoots() {
-	scenes := make(map[int]string) // those of each root
+	scenes := make(map[int][]int) // those of each root
 	for i, s := range r.doc.scenes {
 		for _, root := range s.roots {
-			scenes[root] += fmt.Sprint(i, " ")
+			scenes[root] = append(scenes[root], i)
 		}
 	}
 	items := r.doc.json.root().get("nodes").items()
@@ -155,10 +155,11 @@ func (r *rescaling) editRoots() {
 			over[root] = root
 			continue
 		}
-		k, ok := added[scenes[root]]
+		same := fmt.Sprint(scenes[root])
+		k, ok := added[same]
 		if !ok {
 			k = len(children)
-			added[scenes[root]] = k
+			added[same] = k
 			children = append(children, nil)
 		}
 		children[k] = append(children[k], root)

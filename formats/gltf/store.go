@@ -22,10 +22,12 @@ type store struct {
 	files map[string]*os.File
 	data  map[int][]byte
 	buf   []byte
+	// progress is told how many elements were read.
+	progress func(n int64)
 }
 
 func (f *File) store() *store {
-	return &store{f: f, files: map[string]*os.File{}, data: map[int][]byte{}}
+	return &store{f: f, files: map[string]*os.File{}, data: map[int][]byte{}, progress: func(int64) {}}
 }
 
 func (s *store) close() {
@@ -113,6 +115,7 @@ func (s *store) each(ctx context.Context, v int, offset, count, size, stride int
 			return err
 		}
 		f(first, run)
+		s.progress(n)
 	}
 	return nil
 }
@@ -196,23 +199,38 @@ func (a *accessor) decode(to []float32, b []byte, stride int64) {
 	}
 }
 
-// whole reads one whole number, brought to its range if normalized (glTF 2.0, 3.11).
+// whole reads one whole number.
 func (a *accessor) whole(b []byte) float32 {
-	var x, most float32
+	x := 0.0
 	switch a.comp {
 	case int8Comp:
-		x, most = float32(int8(b[0])), math.MaxInt8
+		x = float64(int8(b[0]))
 	case uint8Comp:
-		x, most = float32(b[0]), math.MaxUint8
+		x = float64(b[0])
 	case int16Comp:
-		x, most = float32(int16(binary.LittleEndian.Uint16(b))), math.MaxInt16
+		x = float64(int16(binary.LittleEndian.Uint16(b)))
 	case uint16Comp:
-		x, most = float32(binary.LittleEndian.Uint16(b)), math.MaxUint16
-	default:
-		return float32(binary.LittleEndian.Uint32(b))
+		x = float64(binary.LittleEndian.Uint16(b))
+	case uint32Comp:
+		x = float64(binary.LittleEndian.Uint32(b))
 	}
-	if a.normalized {
-		return max(x/most, -1)
+	return float32(a.dequantized(x))
+}
+
+// dequantized brings a whole number to its range where it is normalized (glTF 2.0, 3.11).
+func (a *accessor) dequantized(x float64) float64 {
+	if !a.normalized {
+		return x
+	}
+	switch a.comp {
+	case int8Comp:
+		return max(x/math.MaxInt8, -1)
+	case uint8Comp:
+		return x / math.MaxUint8
+	case int16Comp:
+		return max(x/math.MaxInt16, -1)
+	case uint16Comp:
+		return x / math.MaxUint16
 	}
 	return x
 }
