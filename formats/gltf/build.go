@@ -14,15 +14,15 @@ import (
 // build reads the triangles of a part. Vertices are relative to where its node stands, so
 // that one far from the origin loses nothing; those of skins and instances, which stand
 // elsewhere, to the origin.
-func (s *store) build(ctx context.Context, place *partPlace, worlds []affine) (*mesh.Mesh, error) {
+func (s *store) build(ctx context.Context, place *partPlace) (*mesh.Mesh, error) {
 	n := &s.f.doc.nodes[place.node]
-	b := builder{store: s, ctx: ctx, node: n, world: worlds[place.node], bases: map[int]uint32{}}
+	b := builder{store: s, ctx: ctx, node: n, world: s.f.worlds[place.node], bases: map[int]uint32{}}
 	var err error
 	if b.moves, err = s.instances(ctx, n); err != nil {
 		return nil, err
 	}
 	if n.skin >= 0 {
-		if b.joints, err = s.joints(ctx, n.skin, worlds); err != nil {
+		if b.joints, err = s.joints(ctx, n.skin); err != nil {
 			return nil, err
 		}
 	}
@@ -248,11 +248,11 @@ func (b *builder) addSkinned(p *primitive) (flip bool, err error) {
 }
 
 // joints are the transforms that the joints of a skin give to its vertices.
-func (s *store) joints(ctx context.Context, i int, worlds []affine) ([]affine, error) {
+func (s *store) joints(ctx context.Context, i int) ([]affine, error) {
 	k := &s.f.doc.skins[i]
 	poses := make([]affine, len(k.joints))
 	for j, n := range k.joints {
-		poses[j] = worlds[n]
+		poses[j] = s.f.worlds[n]
 	}
 	if len(poses) == 0 {
 		return nil, s.f.fault(fault.Syntax, s.f.doc.json.root().get("skins").items()[i], "has no joints")

@@ -37,6 +37,7 @@ type File struct {
 	when   time.Time // it was last changed, as of opening
 	box    container
 	doc    *document
+	worlds []affine // each node's transform to file coordinates
 	blobs  []blob
 	images []sideFile
 	limit  int64 // more elements than this cannot be real

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"runtime"
+	"slices"
 	"sync"
 
 	"scantling/engine/geom"
@@ -34,7 +35,7 @@ func (f *File) measure(ctx context.Context, report func(float64)) error {
 	if err != nil {
 		return err
 	}
-	worlds := f.doc.worlds()
+	f.worlds = f.doc.worlds()
 	s := f.store()
 	defer s.close()
 	s.progress = share(report, all)
@@ -49,7 +50,7 @@ func (f *File) measure(ctx context.Context, report func(float64)) error {
 			Surface: !f.compressed(p.node),
 		}
 		if part.Surface {
-			m, err := s.build(ctx, p, worlds)
+			m, err := s.build(ctx, p)
 			if err != nil {
 				return err
 			}
@@ -57,7 +58,7 @@ func (f *File) measure(ctx context.Context, report func(float64)) error {
 				return err
 			}
 		} else {
-			if part.Box, err = s.claimedBox(ctx, p.node, worlds); err != nil {
+			if part.Box, err = s.claimedBox(ctx, p.node); err != nil {
 				return err
 			}
 			part.Triangles, part.Centroid = int(p.triangles), part.Box.Centre()
@@ -224,9 +225,7 @@ func (f *File) compressed(node int) bool {
 		if p.mode < modeTriangles || p.position < 0 {
 			continue
 		}
-		needed := append([]int{p.position}, p.joints...)
-		needed = append(needed, p.weights...)
-		for _, a := range append(needed, append(p.targets, p.indices)...) {
+		for _, a := range slices.Concat([]int{p.position, p.indices}, p.joints, p.weights, p.targets) {
 			if p.draco || a >= 0 && !f.readable(a) {
 				return true
 			}
@@ -246,7 +245,7 @@ func (f *File) Mesh(ctx context.Context, i int, report func(float64)) (*mesh.Mes
 	s := f.store()
 	defer s.close()
 	s.progress = share(report, f.places[i].elements)
-	m, err := s.build(ctx, &f.places[i], f.doc.worlds())
+	m, err := s.build(ctx, &f.places[i])
 	if err != nil {
 		return nil, err
 	}
@@ -286,10 +285,10 @@ func measures(ctx context.Context, m *mesh.Mesh) (mesh.Measures, error) {
 // claimedBox is the size of a node whose triangles cannot be read: that of the bounds that
 // its accessors claim. For a skin, whose vertices each follow some joints, it holds what
 // any of the joints would make of the bounds: in the pose of binding that is the same.
-func (s *store) claimedBox(ctx context.Context, node int, worlds []affine) (geom.Box, error) {
+func (s *store) claimedBox(ctx context.Context, node int) (geom.Box, error) {
 	f := s.f
 	n := &f.doc.nodes[node]
-	poses := []affine{worlds[node]}
+	poses := []affine{f.worlds[node]}
 	if n.instanced {
 		for _, a := range n.instances {
 			if a >= 0 && !f.readable(a) {
@@ -303,14 +302,14 @@ func (s *store) claimedBox(ctx context.Context, node int, worlds []affine) (geom
 	case n.instanced:
 		poses = moves
 		for i := range poses {
-			poses[i] = worlds[node].times(moves[i])
+			poses[i] = f.worlds[node].times(moves[i])
 		}
 	}
 	if n.skin >= 0 {
 		if i := f.doc.skins[n.skin].inverse; i >= 0 && !f.readable(i) {
 			return geom.Box{}, f.fault(fault.NoSurface, n.v, "its inverse bind matrices are compressed")
 		}
-		joints, err := s.joints(ctx, n.skin, worlds)
+		joints, err := s.joints(ctx, n.skin)
 		if err != nil {
 			return geom.Box{}, err
 		}
