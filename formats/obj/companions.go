@@ -308,7 +308,7 @@ func optionWords(words []string) int {
 
 func isNumber(word string) bool {
 	b := []byte(word)
-	l, code := readLength(b, 0)
+	l, code := readLength(b, 0, nil)
 	return code == "" && l.to == len(b)
 }
 

@@ -311,9 +311,7 @@ func (k *sketch) read(e encoding, text []byte, first bool) {
 		case call:
 			k.skipped.calls++
 		case technique, merging:
-			if l, ok := attributeLength(text, x.i, kind); ok && l.wide {
-				k.wide = true
-			}
+			attributeLength(text, x.i, kind, &k.wide)
 		case unknown:
 			k.unknown = true
 		}
@@ -325,13 +323,12 @@ func (k *sketch) vertex(x *lexer, at int) {
 	var v geom.Vec
 	i := x.i
 	for axis := range v {
-		l, code := readLength(x.text, i)
+		l, code := readLength(x.text, i, &k.wide)
 		if code != "" {
 			k.trouble = vertexTrouble(x.text, at, l, code)
 			return
 		}
 		v[axis] = l.value
-		k.wide = k.wide || l.wide
 		i = l.to
 	}
 	x.i = i

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"io"
-	"math"
 	"path/filepath"
 
 	"scantling/engine/deliver"
@@ -118,11 +117,15 @@ func (s *scaler) rescale(dst, text []byte, first bool) ([]byte, *trouble) {
 			return append(dst, text[copied:]...), nil
 		case vertex:
 			for range 3 {
-				l, code := readLength(text, x.i)
+				l, code := readLength(text, x.i, nil)
 				if code != "" {
 					return dst, vertexTrouble(text, at, l, code)
 				}
-				dst = append(dst, text[copied:l.from]...)
+				if copied+1 == l.from { // a blank between two numbers
+					dst = append(dst, text[copied])
+				} else {
+					dst = append(dst, text[copied:l.from]...)
+				}
 				var t *trouble
 				if dst, t = s.append(dst, l); t != nil {
 					return dst, t
@@ -130,7 +133,7 @@ func (s *scaler) rescale(dst, text []byte, first bool) ([]byte, *trouble) {
 				copied, x.i = l.to, l.to
 			}
 		case technique, merging:
-			l, ok := attributeLength(text, x.i, k)
+			l, ok := attributeLength(text, x.i, k, nil)
 			if !ok {
 				continue
 			}
@@ -148,13 +151,13 @@ func (s *scaler) rescale(dst, text []byte, first bool) ([]byte, *trouble) {
 func (s *scaler) append(dst []byte, l length) ([]byte, *trouble) {
 	v := l.value * s.factor
 	if s.wide {
-		if math.IsInf(v, 0) {
+		if v-v != 0 { // infinite
 			return dst, &trouble{l.from, fault.TooLarge, ""}
 		}
 		return number.Append64(dst, v), nil
 	}
 	v32 := float32(v)
-	if math.IsInf(float64(v32), 0) {
+	if v32-v32 != 0 { // infinite
 		return dst, &trouble{l.from, fault.TooLarge, ""}
 	}
 	return number.Append32(dst, v32), nil

@@ -65,7 +65,7 @@ func numbers(t *testing.T, line string) [3]float64 {
 	var v [3]float64
 	i := 1
 	for axis := range v {
-		l, code := readLength([]byte(line), i)
+		l, code := readLength([]byte(line), i, nil)
 		require.Empty(t, code, line)
 		v[axis], i = l.value, l.to
 	}

@@ -95,6 +95,17 @@ func (x *lexer) next() (k kind, at int) {
 	}
 	b := x.text
 	i := x.i
+	x.rest = true
+	if i+1 < len(b) && b[i+1] == ' ' { // the frequent ones
+		switch b[i] {
+		case 'v':
+			x.i = i + 1
+			return vertex, i
+		case 'f':
+			x.i = i + 1
+			return face, i
+		}
+	}
 	for i < len(b) {
 		if b[i] <= ' ' {
 			i++
@@ -109,7 +120,6 @@ func (x *lexer) next() (k kind, at int) {
 		return atEnd, i
 	}
 	at = i
-	x.rest = true
 	if b[i] == '#' {
 		x.i = i + 1
 		return comment, at
@@ -117,14 +127,6 @@ func (x *lexer) next() (k kind, at int) {
 	for i++; i < len(b) && b[i] > ' ' && continuation(b, i) == 0; i++ {
 	}
 	x.i = i
-	if i == at+1 { // the frequent ones
-		switch b[at] {
-		case 'v':
-			return vertex, at
-		case 'f':
-			return face, at
-		}
-	}
 	return kindOf(b[at:i]), at
 }
 
@@ -132,6 +134,12 @@ func (x *lexer) next() (k kind, at int) {
 func (x *lexer) skip() {
 	x.rest = false
 	b := x.text
+	if !x.cr {
+		if n := bytes.IndexByte(b[x.i:], '\n'); n == 0 || n > 0 && b[x.i+n-1] != '\\' {
+			x.i += n + 1
+			return
+		}
+	}
 	for {
 		start := x.i
 		end := x.lineEnd(start)
@@ -229,30 +237,40 @@ func over(b []byte, i int) bool {
 
 // apart reports whether a word may end at i.
 func apart(b []byte, i int) bool {
-	return i >= len(b) || b[i] <= ' ' || b[i] == '#' || continuation(b, i) > 0
+	return i >= len(b) || b[i] <= ' ' || b[i] == '#' || b[i] == '\\' && continuation(b, i) > 0
 }
 
 // A length is a number in a text that is a length.
 type length struct {
 	from, to int
 	value    float64
-	wide     bool // more digits than float32 holds
 }
 
 // readLength reads the number that follows the blanks at i. The code is empty when all is
-// well, and otherwise of the trouble at l.from.
-func readLength(b []byte, i int) (l length, code fault.Code) {
-	i = blanks(b, i)
+// well, and otherwise of the trouble at l.from. Wide, unless it is nil, becomes true when the
+// number has more digits than float32 holds.
+func readLength(b []byte, i int, wide *bool) (l length, code fault.Code) {
+	if i+1 < len(b) && b[i] == ' ' && b[i+1] > ' ' && b[i+1] != '\\' { // most often
+		i++
+	} else {
+		i = blanks(b, i)
+	}
 	l.from = i
 	if over(b, i) {
 		return l, fault.Syntax
 	}
-	v, n, wide, ok := number.ScanWide(b[i:])
+	var n int
+	var ok, more bool
+	if wide == nil {
+		l.value, n, ok = number.Scan(b[i:])
+	} else {
+		l.value, n, more, ok = number.ScanWide(b[i:])
+		*wide = *wide || more
+	}
 	l.to = i + n
 	if !ok || !apart(b, l.to) {
 		return l, fault.BadNumber
 	}
-	l.value, l.wide = v, wide
 	return l, ""
 }
 
@@ -276,7 +294,7 @@ func quote(b []byte, i int) string {
 // attributeLength finds the length in a technique or merging statement whose keyword was
 // just read: the greatest distance in space of "cspace" and "curv", and the distance at
 // which surfaces are merged. ok is false when there is none, or nothing that is a number.
-func attributeLength(b []byte, i int, k kind) (l length, ok bool) {
+func attributeLength(b []byte, i int, k kind, wide *bool) (l length, ok bool) {
 	i = blanks(b, i)
 	start := i
 	for i < len(b) && !apart(b, i) {
@@ -289,6 +307,6 @@ func attributeLength(b []byte, i int, k kind) (l length, ok bool) {
 			return l, false
 		}
 	}
-	l, code := readLength(b, i)
+	l, code := readLength(b, i, wide)
 	return l, code == ""
 }
