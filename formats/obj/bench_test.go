@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"scantling/formats/formattest"
 )
 
 // Benchmarks: compare BenchmarkRescale1M with BenchmarkCopySync of the same run, which
@@ -53,25 +55,6 @@ func million(b *testing.B, wide bool) string {
 	return path
 }
 
-// synced is a Sink of real files that are on the disk when they are closed.
-type synced struct{ folder string }
-
-type syncedFile struct{ *os.File }
-
-func (f syncedFile) Close() error {
-	if err := f.Sync(); err != nil {
-		return err
-	}
-	return f.File.Close()
-}
-
-func (s synced) Create(name string) (io.WriteCloser, error) {
-	f, err := os.Create(filepath.Join(s.folder, name))
-	return syncedFile{f}, err
-}
-
-func (s synced) Carry(string, string) error { return nil }
-
 func BenchmarkRescale1M(b *testing.B) { benchmarkRescale(b, false) }
 
 func BenchmarkRescaleWide1M(b *testing.B) { benchmarkRescale(b, true) }
@@ -81,7 +64,7 @@ func benchmarkRescale(b *testing.B, wide bool) {
 	f, err := Open(context.Background(), path, nil)
 	require.NoError(b, err)
 	require.Equal(b, wide, f.wide)
-	to := synced{b.TempDir()}
+	to := formattest.Synced(b.TempDir())
 	for b.Loop() {
 		require.NoError(b, f.Rescale(context.Background(), to, "copy.obj", 0.235, nil))
 	}
@@ -89,13 +72,13 @@ func benchmarkRescale(b *testing.B, wide bool) {
 
 func BenchmarkCopySync(b *testing.B) {
 	path := million(b, false)
-	to := synced{b.TempDir()}
+	to := formattest.Synced(b.TempDir())
 	for b.Loop() {
 		in, err := os.Open(path)
 		require.NoError(b, err)
 		out, err := to.Create("copy.obj")
 		require.NoError(b, err)
-		_, err = io.Copy(out.(syncedFile).File, in)
+		_, err = io.Copy(out, in)
 		require.NoError(b, err)
 		require.NoError(b, out.Close())
 		in.Close()
