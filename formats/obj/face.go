@@ -8,16 +8,16 @@ import (
 
 // A corner is one reference of a face: 7, 7/2, 7//5 or 7/2/5.
 type corner struct {
-	vertex   int64 // from 1, or negative: back from the last vertex so far
-	from, to int
+	vertex int64 // from 1, or negative: back from the last vertex so far
+	to     int   // where it ends
 }
 
 // readCorner reads the reference at i. Those to texture coordinates and normals must be
 // numbers and are nothing else to us. ok is false when it is no reference.
 func readCorner(b []byte, i int) (c corner, ok bool) {
-	c.from = i
+	start := i
 	c.vertex, i = readIndex(b, i)
-	if i == c.from {
+	if i == start {
 		return c, false
 	}
 	for range 2 {

@@ -148,7 +148,11 @@ func (f *File) measure(ctx context.Context, in *os.File, s *scene, report func(f
 	if err := lines.Fold(ctx, whole, f.options(f.stamp.Bytes, f.along(0), report), work, merge); err != nil {
 		return f.readError(ctx, err)
 	}
-
+	for _, at := range f.places {
+		if at.firstPiece < 0 { // it had faces a moment ago
+			return f.changed("written to while it was read")
+		}
+	}
 	if owners.shared.Load() {
 		f.join(sums)
 		sums, names = sums[:1], []string{""}

@@ -272,7 +272,7 @@ func (s *scene) meet(now state, t turn) {
 func (k *sketch) read(e encoding, text []byte, first bool) {
 	x := lex(text, first)
 	current := &k.before
-	header := first // nothing but comments so far
+	header := first // nothing so far but comments and names
 	for k.trouble == nil {
 		kind, at := x.next()
 		if kind != comment && kind != atEnd {

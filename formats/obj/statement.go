@@ -135,7 +135,11 @@ func (x *lexer) skip() {
 	x.rest = false
 	b := x.text
 	if !x.cr {
-		if n := bytes.IndexByte(b[x.i:], '\n'); n == 0 || n > 0 && b[x.i+n-1] != '\\' {
+		if x.i < len(b) && b[x.i] == '\n' {
+			x.i++
+			return
+		}
+		if n := bytes.IndexByte(b[x.i:], '\n'); n > 0 && b[x.i+n-1] != '\\' {
 			x.i += n + 1
 			return
 		}
