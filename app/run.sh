@@ -54,11 +54,12 @@ if [ $# -gt 0 ]; then
 	say "To save rescaled copies:  build/scant help rescale"
 	exit 0
 fi
-native=$(sed -n 's/^native ratio: *//p' "$top/assets/demo/README")
+# The hull's header says at what ratio the kit is drawn.
+native=$(head -c 80 "$top/assets/demo/hull.stl" | tr -d '\000' | sed -n 's/.*\(1:[0-9.]*[0-9]\).*/\1/p')
 out=$(mktemp -d "${TMPDIR:-/tmp}/harbour-tug-1-48.XXXXXX")
 say
 say "The demo kit, a harbour tug drawn at $native, is to become 1:48."
-"$top/build/scant" factor --native "$native" --target 1:48 "$top/assets/demo"
+"$top/build/scant" factor --native "$native" --target 1:48
 say
 "$top/build/scant" rescale --native "$native" --target 1:48 --verify --out "$out" "$top/assets/demo"
 say

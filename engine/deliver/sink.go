@@ -30,9 +30,11 @@ type part struct {
 	name    string // as the source names it
 	final   string
 	temp    string
-	carried string // the companion that it is a copy of, or empty
-	file    file   // nil once closed
-	broken  bool   // a write failed: no use in syncing
+	carried string     // the companion that it is a copy of, or empty
+	file    file       // nil once closed
+	broken  bool       // a write failed: no use in syncing
+	ahead   int        // bytes written since the last sync was begun
+	syncing chan error // the answer of a sync under way, or nil
 	placed  bool
 	fresh   bool // nothing was there before it was placed
 }
@@ -118,11 +120,53 @@ func (p *part) Write(b []byte) (int, error) {
 		return 0, p.set.fail(p.final, fs.ErrClosed)
 	}
 	n, err := p.file.Write(b)
+	if err == nil {
+		p.ahead += n
+		err = p.syncAhead()
+	}
 	if err != nil {
 		p.broken = true
 		return n, p.set.fail(p.final, err)
 	}
 	return n, nil
+}
+
+// syncEvery is how much is written before the system is asked to bring it to the disk while
+// the next of it is computed. Without that the last sync has all of it to do, and the
+// processor idles meanwhile.
+const syncEvery = 4 << 20
+
+// syncAhead begins a sync when enough has gathered and none is under way. It never waits.
+func (p *part) syncAhead() error {
+	if p.syncing != nil {
+		select {
+		case err := <-p.syncing:
+			p.syncing = nil
+			if err != nil {
+				return err
+			}
+		default:
+			return nil
+		}
+	}
+	if p.ahead < syncEvery {
+		return nil
+	}
+	p.ahead = 0
+	done := make(chan error, 1)
+	p.syncing = done
+	go func(f file) { done <- f.Sync() }(p.file)
+	return nil
+}
+
+// settled waits for the sync under way.
+func (p *part) settled() error {
+	if p.syncing == nil {
+		return nil
+	}
+	err := <-p.syncing
+	p.syncing = nil
+	return err
 }
 
 // Close syncs and closes the file. Its name comes later. Closing once more is harmless.
@@ -132,8 +176,8 @@ func (p *part) Close() error {
 	}
 	f := p.file
 	p.file = nil
-	var err error
-	if !p.broken && p.set.ctx.Err() == nil {
+	err := p.settled()
+	if err == nil && !p.broken && p.set.ctx.Err() == nil {
 		err = f.Sync()
 	}
 	if closed := f.Close(); err == nil {
@@ -333,6 +377,7 @@ func (s *set) discard() {
 	for i := len(s.files) - 1; i >= 0; i-- {
 		p := s.files[i]
 		if p.file != nil {
+			p.settled() // its answer no longer matters
 			p.file.Close()
 			p.file = nil
 		}
