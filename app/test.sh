@@ -73,7 +73,7 @@ heading "The tree"
 unformatted() { find app engine formats assets testdata -name node_modules -prune -o -name '*.go' -print | xargs "$(dirname -- "$("$go" env GOROOT)/bin/x")/gofmt" -l; }
 check "gofmt" unformatted
 stray() {
-	if [ -d .git ] && has git; then git ls-files; else find . -mindepth 1 -maxdepth 1 | sed 's|^\./||'; fi |
+	if [ -e .git ] && has git; then git -c core.quotePath=off ls-files; else find . -mindepth 1 -maxdepth 1 | sed 's|^\./||'; fi |
 		cut -d/ -f1 | sort -u |
 		grep -vxE 'app|engine|formats|assets|testdata|go\.mod|go\.sum|README\.md|DEVELOPERS\.md|FyneApp\.toml|LICENSE|build|\..*' || true
 }
