@@ -66,7 +66,7 @@ go_test() {
 		say "  FAIL  $label: $p passed, $f failed, $s skipped"
 		grep -E '^(--- FAIL|\s+.*_test\.go:|panic:|FAIL|# )|\.go:[0-9]+:[0-9]+:|WARNING: DATA RACE' "$work/log" | head -60
 	fi
-	[ "$s" -eq 0 ] || grep -A1 '^--- SKIP' "$work/log" | sed 's/^/        /' | head -10
+	[ "$s" -eq 0 ] || grep -B1 '^--- SKIP' "$work/log" | sed 's/^/        /' | head -10
 }
 
 heading "The tree"
