@@ -10,8 +10,10 @@ import (
 
 	"scantling/app/state"
 	"scantling/engine/deliver"
+	"scantling/engine/figure"
 	"scantling/engine/geom"
 	"scantling/engine/kit"
+	"scantling/engine/lost"
 	"scantling/engine/mesh"
 	"scantling/engine/ratio"
 	"scantling/engine/survey"
@@ -180,6 +182,32 @@ func words() []worded {
 		{ways.ErrZero, "a length of zero gives no factor", "type a length above zero"},
 		{ways.ErrNoKind, "this way to a factor is not known here", "choose another way"},
 		{ways.ErrAbsurd, "the factor would be beyond any use", "check the values for a slipped decimal point"},
+		{ways.ErrMixedUnits, "the parts have different units, so no one unit says how large they were drawn", "give all parts their right unit first"},
+		{ways.ErrNoFullSize, "the unit of the full-size drawing is not known", "say whether it was metres, feet or another"},
+
+		{ways.ErrNeedReading, "the height of the figure is not known", "measure it with calipers and type it"},
+		{ways.ErrNeedPerson, "it is not known whom the figure stands for", "type a stature such as 6 ft, or choose men or women"},
+		{ways.ErrPopulation, "is nobody whose stature is in the tables", "type a stature such as 1.75 m, or man, woman or adult; for a child type its stature"},
+		{ways.ErrNoPerson, "is no stature of a person", "type one such as 5 ft 9 in or 1.75 m"},
+		{ways.ErrBaseTakesAll, "the base is as high as the whole figure", "type the height with the base on, and the thickness of the base alone"},
+		{ways.ErrReadingsDiffer, "the readings are too far apart to be of one height", "look for a slipped decimal point among them"},
+		{ways.ErrTooUncertain, "the uncertainty is as large as the value itself", "look for a slipped decimal point or a wrong unit"},
+
+		{ways.ErrNeedClue, "there is no clue that counts", "measure an object whose real size you know, or take one back in"},
+		{ways.ErrClueDrawn, "the drawn length is no length above zero", "measure it between two points that are apart"},
+		{ways.ErrClueReal, "the real length is no length above zero", "type how long it is in reality"},
+		{ways.ErrClueUnsure, "the ± is as large as the length", "look for a slipped decimal point or a wrong unit"},
+		{ways.ErrClueUnknown, "is not in the table of objects", "type its real length instead"},
+		{ways.ErrTwoLengths, "is no clue", "write the drawn length, =, and the real one, such as 35.1 mm = 1981 mm ± 5 mm"},
+
+		{figure.ErrPosture, "this posture is not known", "choose standing, seated, seated-floor or bent"},
+		{figure.ErrSegment, "this piece of the body is not known", "choose lower-leg, thigh, trunk, head-neck, head, upper-arm, forearm, hand or foot"},
+		{figure.ErrNoSegments, "no piece of the body is named", "name what was measured"},
+		{figure.ErrTwice, "a piece of the body is named twice", "name each once"},
+
+		{lost.ErrNoExtent, "there is nothing that has a size to compare", "choose two models with triangles"},
+		{lost.ErrDifferent, "the copy is a different model", "choose the copy of this original"},
+		{lost.ErrMirrored, "the copy is the original's mirror image", "choose the copy that was not mirrored"},
 
 		{state.ErrWebLink, "this is a link to the web, and nothing is fetched from there", "download the file first, then drop it here"},
 		{state.ErrNoModels, "there is no STL, OBJ or glTF file in this folder", "choose another folder or the files themselves"},

@@ -12,6 +12,10 @@ func Way(k ways.Kind) (name, hint string) {
 		return "by ratio", "You know the ratio at which the files were drawn."
 	case ways.ByReal:
 		return "by real size", "You know how long the real subject is; the kit shows how long it was drawn."
+	case ways.ByClues:
+		return "by clues", "You can find things in the kit whose real size is known: a door, a chair, a person."
+	case ways.ByFigure:
+		return "by figure", "You have a figure in hand that the kit must suit."
 	case ways.ByLength:
 		return "by length", "One dimension of the kit, or of one part, must come out at a given length."
 	case ways.ByBed:

@@ -167,7 +167,7 @@ func TestEveryPlainErrorHasWords(t *testing.T) {
 	}{
 		{"ratio", "../../engine/ratio", 6}, {"ways", "../../engine/ways", 13}, {"state", "../state", 14},
 		{"deliver", "../../engine/deliver", 3}, {"mesh", "../../engine/mesh", 4}, {"geom", "../../engine/geom", 1},
-		{"survey", "../../engine/survey", 3},
+		{"survey", "../../engine/survey", 3}, {"figure", "../../engine/figure", 4}, {"lost", "../../engine/lost", 3},
 	} {
 		names := sentinels(t, filepath.FromSlash(c.folder))
 		if len(names) < c.least {
@@ -303,7 +303,7 @@ func TestEveryChoiceHasWords(t *testing.T) {
 			t.Errorf("format %q has no name", k)
 		}
 	}
-	for _, k := range []ways.Kind{ways.ByRatio, ways.ByReal, ways.ByLength, ways.ByBed, ways.ByFactor} {
+	for _, k := range ways.Kinds() {
 		if name, hint := Way(k); name == string(k) || hint == "" {
 			t.Errorf("way %s has no words", k)
 		}

@@ -92,10 +92,16 @@ func SubjectOf(bodies []Body) ways.Subject {
 	}
 	f := FrameOf(parts)
 	s := ways.Subject{Kit: f.KitBox(parts).Size()}
-	for _, b := range bodies {
+	for i, b := range bodies {
+		box := f.Box(b.Part)
 		s.Parts = append(s.Parts, ways.SubjectPart{
-			ID: b.ID, Name: b.Name, Size: f.Box(b.Part).Size(), Lies: Lies(b.Part),
+			ID: b.ID, Name: b.Name, Size: box.Size(), Box: box, Lies: Lies(b.Part),
 		})
+		if mm := b.Part.Unit.MM; i == 0 || mm == s.UnitMM {
+			s.UnitMM = mm
+		} else {
+			s.UnitMM = 0
+		}
 	}
 	return s
 }

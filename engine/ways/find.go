@@ -3,6 +3,7 @@ package ways
 import (
 	"math"
 	"math/big"
+	"strconv"
 
 	"scantling/engine/geom"
 	"scantling/engine/ratio"
@@ -15,15 +16,19 @@ func (w Way) Find(s Subject) (Result, error) {
 	var err error
 	switch w.Kind {
 	case ByRatio:
-		r, err = w.byRatio()
+		r, err = w.byRatio(s)
 	case ByReal:
 		r, err = w.byReal(s)
+	case ByClues:
+		r, err = w.byClues()
+	case ByFigure:
+		r, err = w.byFigure(s)
 	case ByLength:
 		r, err = w.byLength(s)
 	case ByBed:
 		r, err = w.byBed(s)
 	case ByFactor:
-		r, err = w.byFactor()
+		r, err = w.byFactor(s)
 	default:
 		err = ErrNoKind
 	}
@@ -41,43 +46,146 @@ func (w Way) Find(s Subject) (Result, error) {
 func usable(x float64) bool { return x >= Least && x <= Most }
 
 // byRatio is target ÷ native.
-func (w Way) byRatio() (Result, error) {
+func (w Way) byRatio(s Subject) (Result, error) {
+	native, err := w.NativeOf(s)
 	switch {
-	case !w.Native.Known():
-		return Result{}, ErrNeedNative
+	case err != nil:
+		return Result{}, err
 	case !w.Target.Known():
 		return Result{}, ErrNeedTarget
 	}
-	return Result{Factor: ratio.FactorBetween(w.Native, w.Target), Native: w.Native}, nil
+	return between(native, Estimate{Ratio: w.Target}), nil
+}
+
+// between is target ÷ native.
+func between(native, target Estimate) Result {
+	r := Result{Factor: ratio.FactorBetween(native.Ratio, target.Ratio), SD: math.Hypot(native.SD, target.SD)}
+	r.of(native)
+	if target.SD > 0 {
+		r.TargetSD = target.SD
+		r.K = max(target.K, native.K)
+	}
+	return r
+}
+
+// of puts down the native ratio. The ratio of the copies is no surer than it.
+func (r *Result) of(native Estimate) {
+	r.Native, r.NativeSD, r.TargetSD = native.Ratio, native.SD, native.SD
+	if native.SD > 0 {
+		r.K = native.coverage()
+	}
+}
+
+// NativeOf is the native ratio, from where the way says. It is an error where that gives none.
+func (w Way) NativeOf(s Subject) (Estimate, error) {
+	switch w.NativeFrom {
+	case FromReal:
+		return w.nativeByReal(s)
+	case FromClues:
+		c, err := Combine(w.Clues)
+		return c.Estimate, err
+	case FromFullSize:
+		return w.nativeFullSize(s)
+	}
+	if !w.Native.Known() {
+		return Estimate{}, ErrNeedNative
+	}
+	return Estimate{Ratio: w.Native}, nil
+}
+
+// named is the native ratio for ways that only use it to name the ratio of the copies: not
+// known where it cannot be found.
+func (w Way) named(s Subject) Estimate {
+	native, err := w.NativeOf(s)
+	if err != nil {
+		return Estimate{}
+	}
+	return native
+}
+
+// nativeByReal is drawn ÷ real.
+func (w Way) nativeByReal(s Subject) (Estimate, error) {
+	switch {
+	case !w.Real.Known():
+		return Estimate{}, ErrNeedReal
+	case w.Real.Rat().Sign() == 0:
+		return Estimate{}, ErrZero
+	case len(s.Parts) == 0:
+		return Estimate{}, ErrNoParts
+	}
+	drawn, err := extent(s.Kit, w.Along)
+	if err != nil {
+		return Estimate{}, err
+	}
+	native, err := ratio.Of(drawn, w.Real.Rat())
+	if err != nil {
+		return Estimate{}, ErrZero
+	}
+	return Estimate{Ratio: native}, nil
+}
+
+// nativeFullSize is what a file unit was taken for ÷ what it was in reality: files drawn full
+// size in metres and read as millimetres are at 1:1000.
+func (w Way) nativeFullSize(s Subject) (Estimate, error) {
+	one, err := ratio.ParseLength("1", w.FullSize)
+	switch {
+	case err != nil:
+		return Estimate{}, ErrNoFullSize
+	case len(s.Parts) == 0:
+		return Estimate{}, ErrNoParts
+	case !(s.UnitMM > 0):
+		return Estimate{}, ErrMixedUnits
+	}
+	// The shortest decimal of the float64 is what the unit is: 25.4, not its last binary digit.
+	unit, ok := new(big.Rat).SetString(strconv.FormatFloat(s.UnitMM, 'g', -1, 64))
+	if !ok {
+		return Estimate{}, ErrAbsurd
+	}
+	native, err := ratio.Of(unit, one.Rat())
+	return Estimate{Ratio: native}, err
 }
 
 // byReal finds the native ratio, drawn ÷ real, and with it the factor.
 func (w Way) byReal(s Subject) (Result, error) {
-	switch {
-	case !w.Target.Known():
+	if !w.Target.Known() {
 		return Result{}, ErrNeedTarget
-	case !w.Real.Known():
-		return Result{}, ErrNeedReal
-	case w.Real.Rat().Sign() == 0:
-		return Result{}, ErrZero
-	case len(s.Parts) == 0:
-		return Result{}, ErrNoParts
 	}
-	drawn, err := extent(s.Kit, w.Along)
+	native, err := w.nativeByReal(s)
 	if err != nil {
 		return Result{}, err
 	}
-	native, err := ratio.Of(drawn, w.Real.Rat())
-	if err != nil {
-		return Result{}, ErrZero
-	}
-	return Result{
-		Factor: ratio.FactorBetween(native, w.Target), Native: native,
-		Drawn: s.Kit[w.Along], Along: w.Along,
-	}, nil
+	r := between(native, Estimate{Ratio: w.Target})
+	r.Drawn, r.Along = s.Kit[w.Along], w.Along
+	return r, nil
 }
 
-// byLength is length ÷ drawn, of a part or of the assembled kit.
+// byClues finds the native ratio from clues, and with it the factor.
+func (w Way) byClues() (Result, error) {
+	native, err := Combine(w.Clues)
+	switch {
+	case err != nil:
+		return Result{}, err
+	case !w.Target.Known():
+		return Result{}, ErrNeedTarget
+	}
+	return between(native.Estimate, Estimate{Ratio: w.Target}), nil
+}
+
+// byFigure is figure ÷ native.
+func (w Way) byFigure(s Subject) (Result, error) {
+	f, err := w.Figure.Ratio()
+	if err != nil {
+		return Result{}, err
+	}
+	native, err := w.NativeOf(s)
+	if err != nil {
+		return Result{}, err
+	}
+	return between(native, f.Estimate), nil
+}
+
+// byLength is length ÷ drawn: of a measure between two points, of an assembly of parts, of a
+// part, or of the whole kit.
 func (w Way) byLength(s Subject) (Result, error) {
 	switch {
 	case !w.Length.Known():
@@ -87,23 +195,48 @@ func (w Way) byLength(s Subject) (Result, error) {
 	case len(s.Parts) == 0:
 		return Result{}, ErrNoParts
 	}
-	size, name := s.Kit, ""
-	if w.Part != "" {
+	r := Result{Along: w.Along}
+	size := s.Kit
+	switch {
+	case w.Points.Known():
+		r.Points, r.Drawn = true, w.Points.Len()
+	case len(w.Parts) > 0:
+		all := geom.EmptyBox()
+		for _, id := range w.Parts {
+			part, ok := s.part(id)
+			if !ok {
+				return Result{}, ErrNoPart
+			}
+			all = all.Union(part.Box)
+			r.Part = part.Name
+		}
+		if size = all.Size(); len(w.Parts) > 1 {
+			r.Count, r.Part = len(w.Parts), ""
+		}
+	case w.Part != "":
 		part, ok := s.part(w.Part)
 		if !ok {
 			return Result{}, ErrNoPart
 		}
-		size, name = part.Size, part.Name
+		size, r.Part = part.Size, part.Name
 	}
-	drawn, err := extent(size, w.Along)
-	if err != nil {
-		return Result{}, err
+	if !r.Points {
+		if _, err := extent(size, w.Along); err != nil {
+			return Result{}, err
+		}
+		r.Drawn = size[w.Along]
 	}
+	if math.IsInf(r.Drawn, 1) {
+		return Result{}, ErrNoExtent
+	}
+	drawn := new(big.Rat).SetFloat64(r.Drawn)
 	f, err := ratio.NewFactor(drawn.Quo(w.Length.Rat(), drawn))
 	if err != nil {
 		return Result{}, ErrZero
 	}
-	return Result{Factor: f, Native: w.Native, Drawn: size[w.Along], Part: name, Along: w.Along}, nil
+	r.Factor = f
+	r.of(w.named(s))
+	return r, nil
 }
 
 // byBed is the least of the largest factors of all parts.
@@ -117,7 +250,8 @@ func (w Way) byBed(s Subject) (Result, error) {
 		return Result{}, ErrNoParts
 	}
 	least := math.Inf(1)
-	r := Result{Native: w.Native}
+	var r Result
+	r.of(w.named(s))
 	for _, p := range s.Parts {
 		if f, axis := w.Bed.Largest(p.Lies); f < least {
 			least = f
@@ -137,11 +271,13 @@ func (w Way) byBed(s Subject) (Result, error) {
 }
 
 // byFactor takes the factor as it is.
-func (w Way) byFactor() (Result, error) {
+func (w Way) byFactor(s Subject) (Result, error) {
 	if !w.Factor.Known() {
 		return Result{}, ErrNeedFactor
 	}
-	return Result{Factor: w.Factor, Native: w.Native}, nil
+	r := Result{Factor: w.Factor}
+	r.of(w.named(s))
+	return r, nil
 }
 
 // part finds a part by its id.

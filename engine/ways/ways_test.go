@@ -210,7 +210,7 @@ func TestKinds(t *testing.T) {
 			t.Errorf("%s of nothing: %v", k, err)
 		}
 	}
-	if len(Kinds()) != 5 {
+	if len(Kinds()) != 7 {
 		t.Errorf("%d ways", len(Kinds()))
 	}
 }
