@@ -27,41 +27,14 @@ var ErrTooMany = errors.New("more than two thousand million triangles")
 // few thousand triangles; report rises from 0 to 1 and may be nil. Beside the mesh it
 // needs at most 100 bytes a triangle while it works.
 func TopologyOf(ctx context.Context, m *Mesh, report func(float64)) (Topology, error) {
-	if report == nil {
-		report = func(float64) {}
-	}
-	if m.Len() > 1<<31-1 {
-		return Topology{}, ErrTooMany
-	}
-	w, err := weld(ctx, m, func(done float64) { report(done / 2) })
+	w, t, _, err := connect(ctx, m, report, nil)
 	if err != nil {
 		return Topology{}, err
-	}
-	ends, starts, err := w.edgeEnds(ctx)
-	if err != nil {
-		return Topology{}, err
-	}
-	report(0.7)
-
-	var t Topology
-	pieces := newForest(len(w.triangles))
-	for v := range len(w.first) {
-		if v%askEvery == 0 {
-			if err := ctx.Err(); err != nil {
-				return Topology{}, err
-			}
-			report(0.7 + 0.3*float64(v)/float64(len(w.first)))
-		}
-		t.countEdges(ends[starts[v]:starts[v+1]], pieces)
 	}
 	used := make([]bool, len(w.first))
-	for i, c := range w.triangles {
+	for _, c := range w.triangles {
 		if degenerate(c) {
-			t.Degenerate++
 			continue
-		}
-		if pieces.root(uint32(i)) == uint32(i) {
-			t.Shells++
 		}
 		for _, v := range c {
 			if !used[v] {
@@ -70,9 +43,63 @@ func TopologyOf(ctx context.Context, m *Mesh, report func(float64)) (Topology, e
 			}
 		}
 	}
-	t.Closed = t.Edges > 0 && t.OpenEdges == 0 && t.CrowdedEdges == 0 && t.FlippedEdges == 0
-	report(1)
+	if report != nil {
+		report(1)
+	}
 	return t, nil
+}
+
+// A meeting is told of the triangle ends that share one edge, and of its lower vertex.
+type meeting func(w *welded, low uint32, ends []edgeEnd)
+
+// connect welds m, counts all of its topology but the vertices, joins the triangles that
+// share an edge, and shows each edge to meet, which may be nil. Report, which may be nil
+// too, does not rise to 1.
+func connect(ctx context.Context, m *Mesh, report func(float64), meet meeting) (welded, Topology, forest, error) {
+	if report == nil {
+		report = func(float64) {}
+	}
+	var t Topology
+	if m.Len() > 1<<31-1 {
+		return welded{}, t, nil, ErrTooMany
+	}
+	w, err := weld(ctx, m, func(done float64) { report(done / 2) })
+	if err != nil {
+		return welded{}, t, nil, err
+	}
+	ends, starts, err := w.edgeEnds(ctx)
+	if err != nil {
+		return welded{}, t, nil, err
+	}
+	report(0.7)
+
+	pieces := newForest(len(w.triangles))
+	for v := range len(w.first) {
+		if v%askEvery == 0 {
+			if err := ctx.Err(); err != nil {
+				return welded{}, t, nil, err
+			}
+			report(0.7 + 0.29*float64(v)/float64(len(w.first)))
+		}
+		t.countEdges(ends[starts[v]:starts[v+1]], func(ends []edgeEnd) {
+			for _, e := range ends[1:] {
+				pieces.join(ends[0].triangle(), e.triangle())
+			}
+			if meet != nil {
+				meet(&w, uint32(v), ends)
+			}
+		})
+	}
+	for i, c := range w.triangles {
+		switch {
+		case degenerate(c):
+			t.Degenerate++
+		case pieces.root(uint32(i)) == uint32(i):
+			t.Shells++
+		}
+	}
+	t.Closed = t.Edges > 0 && t.OpenEdges == 0 && t.CrowdedEdges == 0 && t.FlippedEdges == 0
+	return w, t, pieces, nil
 }
 
 func degenerate(corners [3]uint32) bool {
@@ -132,14 +159,12 @@ func (w *welded) edgeEnds(ctx context.Context) (ends []edgeEnd, starts []int, er
 	return ends, starts, nil
 }
 
-// countEdges counts the edges whose lower vertex has these ends, and joins the triangles
-// that share one.
-func (t *Topology) countEdges(ends []edgeEnd, pieces forest) {
+// countEdges counts the edges whose lower vertex has these ends, and shows each to meet.
+func (t *Topology) countEdges(ends []edgeEnd, meet func(ends []edgeEnd)) {
 	slices.Sort(ends)
 	for len(ends) > 0 {
 		n := 1
 		for n < len(ends) && ends[n].high() == ends[0].high() {
-			pieces.join(ends[0].triangle(), ends[n].triangle())
 			n++
 		}
 		t.Edges++
@@ -151,6 +176,7 @@ func (t *Topology) countEdges(ends []edgeEnd, pieces forest) {
 		case ends[0].down() == ends[1].down():
 			t.FlippedEdges++
 		}
+		meet(ends[:n])
 		ends = ends[n:]
 	}
 }
