@@ -161,16 +161,7 @@ func (r *reader) number(o object, key string) float64 {
 	if !there {
 		return 0
 	}
-	x, err := strconv.ParseFloat(string(m.raw), 64)
-	switch {
-	case errors.Is(err, strconv.ErrSyntax):
-		r.bad(m, errNumber)
-		return 0
-	case err != nil || x < 0 || x > 1e9:
-		r.bad(m, errRange)
-		return 0
-	}
-	return x
+	return r.within(m, 0, 1e9)
 }
 
 func (r *reader) whole(o object, key string, least, most, missing int) int {
@@ -256,7 +247,7 @@ func (r *reader) kit(folder string) (k Kit) {
 	k.Notes = r.text(o, "notes")
 	k.Way.Kind = ways.ByRatio
 	if m, there := o.take("way"); there {
-		k.Way, k.wayExtra = r.way(m)
+		k.Way, k.wayExtra, k.evidenceExtra = r.way(m)
 	}
 	if m, there := o.take("bed"); there {
 		bed := r.object(m)
@@ -283,7 +274,7 @@ func invalidUTF8(b []byte) int {
 	return -1
 }
 
-func (r *reader) way(m member) (w ways.Way, unknown extras) {
+func (r *reader) way(m member) (w ways.Way, unknown extras, evidence map[string]extras) {
 	o := r.object(m)
 	kind := o["kind"]
 	w.Kind = ways.Kind(r.text(o, "kind"))
@@ -310,7 +301,8 @@ func (r *reader) way(m member) (w ways.Way, unknown extras) {
 	default:
 		r.bad(along, errAxis)
 	}
-	return w, o.rest()
+	evidence = r.evidence(o, &w)
+	return w, o.rest(), evidence
 }
 
 func (r *reader) parts(m member, folder string) []Part {

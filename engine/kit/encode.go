@@ -14,7 +14,7 @@ import (
 // or null has its zero value; one that is zero is left out where that says the same.
 //
 //	kit:  scantling title factor way bed field notes parts
-//	way:  kind native target real length along part factor
+//	way:  kind native target real length along part factor, and the evidence (see evidence.go)
 //	bed:  width depth height margin
 //	part: id file index name digest ticked quantity
 //
@@ -113,6 +113,9 @@ func encodeWay(k Kit) (json.RawMessage, error) {
 	}
 	if k.Way.Part != "" {
 		w.member("part", k.Way.Part)
+	}
+	if err := w.evidence(k); err != nil {
+		return nil, err
 	}
 	return w.object(k.wayExtra)
 }

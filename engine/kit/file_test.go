@@ -107,7 +107,7 @@ func requireSame(t *testing.T, want, got Kit) {
 
 func TestUnknownMembersSurvive(t *testing.T) {
 	const text = `{"scantling": 1, "resin": {"name": "grey", "hours": [1.50, 2e3, null]}, "title": "T",
-		"way": {"kind": "bed", "figure": {"eyes": "162.5 mm"}}, "bed": {"width": 1, "shape": "<round>"},
+		"way": {"kind": "bed", "wind": {"from": "aft"}, "figure": {"base": "3 mm", "paint": "oil"}}, "bed": {"width": 1, "shape": "<round>"},
 		"parts": [{"id": "a", "file": "x.stl", "colour": "red"}, {"id": "b", "file": "y.stl", "history": [{"deep": true}]}]}`
 	dir := t.TempDir()
 	path := filepath.Join(dir, "k.scantling")
@@ -120,7 +120,7 @@ func TestUnknownMembersSurvive(t *testing.T) {
 	b, err := os.ReadFile(path)
 	require.NoError(t, err)
 	flat := strings.Join(strings.Fields(string(b)), "")
-	for _, want := range []string{`"resin":{"name":"grey","hours":[1.50,2e3,null]}`, `"figure":{"eyes":"162.5mm"}`, `"shape":"\u003cround\u003e"`,
+	for _, want := range []string{`"resin":{"name":"grey","hours":[1.50,2e3,null]}`, `"wind":{"from":"aft"}`, `"figure":{"paint":"oil"}`, `"shape":"\u003cround\u003e"`,
 		`"quantity":7,"colour":"red"`, `"history":[{"deep":true}]`, `"kind":"factor"`} {
 		require.Contains(t, flat, want)
 	}

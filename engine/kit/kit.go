@@ -32,6 +32,7 @@ type Kit struct {
 
 	// What newer or other programs wrote and this one does not know, kept as it is.
 	extra, wayExtra, bedExtra extras
+	evidenceExtra             map[string]extras // of the way's points and figure, and of "clue " with its id
 }
 
 // A Part is one printable body of a kit: a file, or one of the bodies in it.
