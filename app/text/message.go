@@ -60,6 +60,8 @@ func Error(err error) Message {
 		filed   *kit.Error
 		pattern *deliver.PatternError
 		several *ratio.AmbiguousError
+		objects *ways.SeveralObjectsError
+		clue    *ways.ClueError
 		typed   *ratio.ParseError
 		path    *state.PathError
 		file    *fs.PathError
@@ -85,6 +87,15 @@ func Error(err error) Message {
 			What:   "“" + several.Typed + "” stands for several ratios: " + readings(several.Readings),
 			Remedy: "type the ratio that you mean, or choose your field first",
 		}
+	case errors.As(err, &objects):
+		return Message{
+			What:   "“" + objects.Typed + "” may be several objects: " + strings.Join(objects.Keys, ", "),
+			Remedy: "name one of them",
+		}
+	case errors.As(err, &clue):
+		m := Error(clue.Err)
+		m.Where = "clue " + Number(clue.Index+1)
+		return m
 	case errors.As(err, &typed):
 		m := plainError(typed.Err)
 		m.What = "“" + typed.Typed + "” " + m.What

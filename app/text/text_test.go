@@ -155,7 +155,7 @@ func TestWhy(t *testing.T) {
 		result ways.Result
 		want   string
 	}{
-		{ways.Way{Kind: ways.ByRatio, Native: native, Target: target}, ways.Result{}, "native 1:11.28 ÷ target 1:48"},
+		{ways.Way{Kind: ways.ByRatio, Native: native, Target: target}, ways.Result{Native: native}, "native 1:11.28 ÷ target 1:48"},
 		{ways.Way{Kind: ways.ByReal, Target: target, Real: mustLength(t, "9.63 m")},
 			ways.Result{Drawn: 853.7, Native: native, Target: target},
 			"the kit is 854 mm along x as drawn and 9.63 m in reality, so it was drawn at 1:11.28; 1:48 is wanted"},

@@ -1,7 +1,10 @@
 package text
 
 import (
+	"strconv"
+
 	"scantling/engine/geom"
+	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
 
@@ -30,20 +33,24 @@ func Way(k ways.Kind) (name, hint string) {
 func Why(w ways.Way, r ways.Result, inches bool) string {
 	switch w.Kind {
 	case ways.ByRatio:
-		return "native " + Ratio(w.Native) + " ÷ target " + Ratio(w.Target)
+		return nativeWords(w, r) + " ÷ target " + Ratio(w.Target)
+	case ways.ByClues:
+		return nativeWords(w, r) + " ÷ target " + Ratio(w.Target)
+	case ways.ByFigure:
+		return figureWhy(w.Figure, inches) + ", and " + nativeWords(w, r)
 	case ways.ByReal:
 		return "the kit is " + Length(r.Drawn, inches) + " along " + Axis(w.Along) + " as drawn and " +
 			Real(w.Real.MM(), inches) + " in reality, so it was drawn at " + Ratio(r.Native) +
 			"; " + Ratio(w.Target) + " is wanted"
 	case ways.ByLength:
-		return named(r.Part) + ", " + Length(r.Drawn, inches) + " along " + Axis(w.Along) + " as drawn, becomes " +
+		return lengthOf(w, r, inches) + " as drawn, becomes " +
 			Length(w.Length.MM(), inches) + asRatio(r)
 	case ways.ByBed:
 		return "the bed's " + Length(r.Limit, inches) + " of " + bedSide(r.Along) + " limit " + named(r.Part) +
 			", " + Length(r.Drawn, inches) + " as drawn" + asRatio(r)
 	case ways.ByFactor:
 		if r.Native.Known() {
-			return "the factor as you set it; from native " + Ratio(r.Native) + " this gives " + Ratio(r.Target)
+			return "the factor as you set it; from native " + Uncertain(r.NativeEstimate()) + " this gives " + Uncertain(r.TargetEstimate())
 		}
 		return "the factor as you set it"
 	}
@@ -63,7 +70,75 @@ func asRatio(r ways.Result) string {
 	if !r.Target.Known() {
 		return ""
 	}
-	return "; that is " + Ratio(r.Target)
+	return "; that is " + Uncertain(r.TargetEstimate())
+}
+
+// lengthOf is what the way by length measures.
+func lengthOf(w ways.Way, r ways.Result, inches bool) string {
+	along := ", " + Length(r.Drawn, inches)
+	switch {
+	case r.Points && w.Points.Along == ways.Free:
+		return "the distance between the two points" + along
+	case r.Points:
+		return "the distance between the two points" + along + " along " + string(w.Points.Along)
+	case r.Count > 0:
+		return Count(r.Count, "part", "parts") + " together" + along + " along " + Axis(w.Along)
+	}
+	return named(r.Part) + along + " along " + Axis(w.Along)
+}
+
+// nativeWords are the native ratio and where it comes from.
+func nativeWords(w ways.Way, r ways.Result) string {
+	native := "native " + Uncertain(r.NativeEstimate())
+	switch {
+	case w.Kind == ways.ByClues || w.NativeFrom == ways.FromClues:
+		n := 0
+		for _, c := range w.Clues {
+			if !c.SetAside {
+				n++
+			}
+		}
+		return native + " from " + Count(n, "clue", "clues")
+	case w.NativeFrom == ways.FromReal:
+		return native + " from the real length of the subject"
+	case w.NativeFrom == ways.FromFullSize:
+		return native + ", for the files are drawn full size in " + unitWord(string(w.FullSize))
+	}
+	return native
+}
+
+// Digits is the same chain with all the digits that there are, for whoever wants to follow it:
+// "factor 15/29 = 0.5172413793103449 = target 1:87 ÷ native 1:45".
+func Digits(r ways.Result) string {
+	if !r.Factor.Known() {
+		return None
+	}
+	s := "factor " + r.Factor.Digits()
+	if exact := r.Factor.Exact(); exact != r.Factor.Digits() && len(exact) <= longDigits {
+		s = "factor " + exact + " = " + r.Factor.Digits()
+	}
+	if r.Native.Known() {
+		s += " = target " + exactRatio(r.Target) + " ÷ native " + exactRatio(r.Native)
+	}
+	if r.SD > 0 {
+		low, high := r.FactorInterval()
+		s += "; standard uncertainty " + significant(r.SD*100, 3) + " %, 95 % between " + significant(low, 6) + " and " + significant(high, 6)
+	}
+	return s
+}
+
+// longDigits is where an exact number stops being of use to a reader.
+const longDigits = 40
+
+// exactRatio writes a ratio with all its digits, or with as many as a float64 has.
+func exactRatio(a ratio.Ratio) string {
+	if s := a.Exact(); len(s) <= longDigits {
+		return s
+	}
+	if x := a.Float(); x < 1 {
+		return "1:" + strconv.FormatFloat(1/x, 'g', -1, 64)
+	}
+	return strconv.FormatFloat(a.Float(), 'g', -1, 64) + ":1"
 }
 
 // bedSide names a side of the bed.
