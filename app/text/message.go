@@ -247,6 +247,9 @@ func words() []worded {
 		{survey.ErrLook, "the part cannot be seen from there", "report it"},
 		{survey.ErrPixels, "the picture would be too large", "report this"},
 		{geom.ErrAxis, "is not an axis", "use x, y or z"},
+		{geom.ErrNotFinite, "a point of the model lies at no finite place", "export the model again"},
+		{geom.ErrTreeIndex, "a triangle of the model names a corner that is not there", "export the model again"},
+		{geom.ErrTreeSize, "there are more triangles than can be searched", "divide the model into several files"},
 
 		{syscall.ENOSPC, "the disk is full", "free some room or choose another folder"},
 		{syscall.EROFS, "the folder can only be read, not written", "choose another folder"},

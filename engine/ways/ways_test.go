@@ -220,6 +220,8 @@ func TestJSON(t *testing.T) {
 	in := Way{
 		Kind: ByReal, Native: parsed(t, "3.5 mm = 1 ft"), Target: parsed(t, "1:87.1"), Real: long(t, `35' 7 1/3"`), Length: long(t, "52,3"),
 		Along: geom.Z, Part: "b", Bed: judge.Bed{Size: geom.Vec{220, 220, 250}, Margin: 5}, Factor: times(t, "1/3"),
+		Figure: Figure{Readings: []ratio.Length{long(t, "52.3"), long(t, "52.4")}, Base: long(t, "1/8 in"), ToEyes: true, Person: Person{Stature: long(t, "6 ft")}},
+		Clues:  []Clue{{ID: "1", From: geom.Vec{0, 0, 1}, To: geom.Vec{0, 0, 176.3}, Along: AlongZ, Drawn: 175.3, Object: "door-leaf", RealMM: 2030, RealSD: 52}, {ID: "2", Drawn: 40, RealMM: 450, SetAside: true}},
 	}
 	text, err := json.Marshal(in)
 	if err != nil {
