@@ -13,7 +13,6 @@ import (
 	"scantling/engine/geom"
 	"scantling/engine/judge"
 	"scantling/engine/ratio"
-	"scantling/engine/ways"
 	"scantling/formats"
 )
 
@@ -22,10 +21,11 @@ type call struct {
 	verb  string
 	topic string // of help
 	paths []string
-	flags map[string]string // by name, without dashes; switches have an empty value
+	flags map[string]string   // by name, without dashes; switches have an empty value
+	lists map[string][]string // flags that may be there several times, in order
 }
 
-func (c call) has(flag string) bool { _, ok := c.flags[flag]; return ok }
+func (c call) has(flag string) bool { _, ok := c.flags[flag]; return ok || len(c.lists[flag]) > 0 }
 
 // A usageError is a call that makes no sense.
 type usageError struct {
@@ -45,27 +45,44 @@ func (e *usageError) hint() string {
 
 func misuse(verb, what string) error { return &usageError{verb, what} }
 
+// verbs are what can be done, in the order in which help tells of them.
+func verbs() []string {
+	return []string{"measure", "factor", "rescale", "recover", "ratios", "objects"}
+}
+
 // flagsOf are the flags of a verb, and whether each takes a value.
 func flagsOf(verb string) map[string]bool {
 	flags := map[string]bool{"json": false}
-	way := map[string]bool{"factor": true, "native": true, "target": true, "real": true, "length": true, "along": true, "bed": true, "margin": true}
+	way := map[string]bool{
+		"factor": true, "native": true, "target": true, "real": true, "length": true, "along": true, "bed": true, "margin": true,
+		"of": true, "from": true, "to": true, "full-size": true, "clue": true, "field": true,
+		"figure": true, "person": true, "to-eyes": false, "base": true, "headgear": true, "footwear": true,
+		"posture": true, "segments": true, "limit": true,
+	}
 	switch verb {
 	case "factor":
 		maps.Copy(flags, way)
 	case "rescale":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "verify": false, "overwrite": false})
+	case "ratios":
+		flags["field"] = true
 	}
 	return flags
+}
+
+// repeats are the flags that may be there several times.
+func repeats(flag string) bool {
+	return flag == "clue" || flag == "figure" || flag == "of" || flag == "field"
 }
 
 // parse takes a call apart. Flags may stand before and behind paths, as --flag VALUE or
 // --flag=VALUE; behind a lone -- all are paths.
 func parse(args []string) (call, error) {
 	if len(args) == 0 {
-		return call{}, misuse("", "nothing to do: say measure, factor or rescale")
+		return call{}, misuse("", "nothing to do: say "+strings.Join(verbs(), ", ")+" or help")
 	}
-	c := call{verb: args[0], flags: map[string]string{}}
+	c := call{verb: args[0], flags: map[string]string{}, lists: map[string][]string{}}
 	rest := args[1:]
 	switch c.verb {
 	case "-h", "--help", "help":
@@ -77,9 +94,10 @@ func parse(args []string) (call, error) {
 			return c, misuse("", "there is no help on “"+strings.Join(rest, " ")+"”")
 		}
 		return c, nil
-	case "measure", "factor", "rescale":
 	default:
-		return c, misuse("", "“"+c.verb+"” is no verb: say measure, factor, rescale or help")
+		if !slices.Contains(verbs(), c.verb) {
+			return c, misuse("", "“"+c.verb+"” is no verb: say "+strings.Join(verbs(), ", ")+" or help")
+		}
 	}
 	known := flagsOf(c.verb)
 	for i := 0; i < len(rest); i++ {
@@ -100,7 +118,7 @@ func parse(args []string) (call, error) {
 		if !ok || !strings.HasPrefix(arg, "--") {
 			return c, misuse(c.verb, "“"+c.verb+"” has no flag “"+arg+"”; put -- before a path that begins with -")
 		}
-		if c.has(name) {
+		if c.has(name) && !repeats(name) {
 			return c, misuse(c.verb, "--"+name+" is there twice")
 		}
 		switch {
@@ -113,7 +131,11 @@ func parse(args []string) (call, error) {
 		case !takes && joined:
 			return c, misuse(c.verb, "--"+name+" takes no value")
 		}
-		c.flags[name] = value
+		if repeats(name) {
+			c.lists[name] = append(c.lists[name], value)
+		} else {
+			c.flags[name] = value
+		}
 	}
 	if slices.Contains(c.paths, "") {
 		return c, misuse(c.verb, "a path is empty")
@@ -127,6 +149,11 @@ func value[T any](c call, flag string, into *T, parse func(string) (T, error)) e
 	if !ok {
 		return nil
 	}
+	return one(c, flag, typed, into, parse)
+}
+
+// one reads one value of a flag.
+func one[T any](c call, flag, typed string, into *T, parse func(string) (T, error)) error {
 	v, err := parse(typed)
 	var usage *usageError
 	if errors.As(err, &usage) {
@@ -139,6 +166,18 @@ func value[T any](c call, flag string, into *T, parse func(string) (T, error)) e
 	return nil
 }
 
+// all reads all values of a flag that may be there several times.
+func all[T any](c call, flag string, into *[]T, parse func(string) (T, error)) error {
+	for _, typed := range c.lists[flag] {
+		var v T
+		if err := one(c, flag, typed, &v, parse); err != nil {
+			return err
+		}
+		*into = append(*into, v)
+	}
+	return nil
+}
+
 // lengthIn reads lengths whose bare numbers have that unit.
 func lengthIn(unit ratio.Unit) func(string) (ratio.Length, error) {
 	return func(typed string) (ratio.Length, error) {
@@ -148,61 +187,6 @@ func lengthIn(unit ratio.Unit) func(string) (ratio.Length, error) {
 		}
 		return l, err
 	}
-}
-
-// way is the one way to the factor that the flags name.
-func (c call) way() (w ways.Way, err error) {
-	var leading []string
-	kinds := map[string]ways.Kind{"factor": ways.ByFactor, "real": ways.ByReal, "length": ways.ByLength, "bed": ways.ByBed}
-	for _, flag := range []string{"factor", "real", "length", "bed"} {
-		if c.has(flag) {
-			leading = append(leading, "--"+flag)
-			w.Kind = kinds[flag]
-		}
-	}
-	if len(leading) == 0 && (c.has("native") || c.has("target")) {
-		w.Kind = ways.ByRatio
-		leading = []string{"--native and --target"}
-	}
-	switch {
-	case len(leading) == 0:
-		return w, misuse(c.verb, "no way to the factor: give --factor, --native and --target, --real, --length or --bed")
-	case len(leading) > 1:
-		return w, misuse(c.verb, strings.Join(leading, " and ")+" are different ways to the factor; give one")
-	}
-	needs := map[ways.Kind][]string{ways.ByRatio: {"native", "target"}, ways.ByReal: {"along", "target"}, ways.ByLength: {"along"}}[w.Kind]
-	for _, flag := range needs {
-		if !c.has(flag) {
-			return w, misuse(c.verb, leading[0]+": --"+flag+" is missing")
-		}
-	}
-	// What the way does not use would be left out in silence.
-	takes := append(needs, map[ways.Kind][]string{ways.ByBed: {"margin", "native"}, ways.ByLength: {"native"}, ways.ByFactor: {"native"}}[w.Kind]...)
-	for _, flag := range []string{"native", "target", "along", "margin"} {
-		if c.has(flag) && !slices.Contains(takes, flag) {
-			return w, misuse(c.verb, "--"+flag+" has no meaning with "+leading[0])
-		}
-	}
-	margin := ratio.Length{}
-	for _, err := range []error{
-		value(c, "factor", &w.Factor, ratio.ParseFactor),
-		value(c, "native", &w.Native, ratio.Parse),
-		value(c, "target", &w.Target, ratio.Parse),
-		value(c, "real", &w.Real, lengthIn(ratio.Metre)),
-		value(c, "length", &w.Length, lengthIn(ratio.Millimetre)),
-		value(c, "along", &w.Along, axis),
-		value(c, "bed", &w.Bed, bed),
-		value(c, "margin", &margin, func(s string) (ratio.Length, error) { return ratio.ParseLength(s, ratio.Millimetre) }),
-	} {
-		if err != nil {
-			return w, err
-		}
-	}
-	w.Bed.Margin = margin.MM()
-	if w.Kind != ways.ByRatio && w.Kind != ways.ByFactor && len(c.paths) == 0 {
-		return w, misuse(c.verb, leading[0]+" needs the files of the kit")
-	}
-	return w, nil
 }
 
 func axis(typed string) (geom.Axis, error) {

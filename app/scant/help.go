@@ -11,6 +11,12 @@ func help(topic string) string {
 		return helpFactor + helpWay
 	case "rescale":
 		return helpRescale + helpWay
+	case "recover":
+		return helpRecover
+	case "ratios":
+		return helpRatios
+	case "objects":
+		return helpObjects
 	case "help":
 		return helpHelp
 	}
@@ -23,6 +29,9 @@ rescaled copies. It reads STL, OBJ and glTF (.gltf, .glb) and never changes a so
   scant measure [--json] PATH...             what each part measures
   scant factor  WAY [--json] [PATH...]       the factor, and what it makes of the parts
   scant rescale WAY --out DIR PATH...        save rescaled copies
+  scant recover [--json] ORIGINAL COPY       the factor between a model and an old copy of it
+  scant ratios  [--field F] [--json]         the standard ratios, with their sources
+  scant objects [--json]                     things of known real size, for clues
   scant help    [VERB]                       more about one of these, with examples
 
 PATH is a model file, or a folder that is searched with all folders in it. Names that
@@ -32,6 +41,8 @@ WAY is one of
   --factor F
   --native R --target R
   --real LENGTH --along x|y|z --target R
+  --clue LENGTH=REAL[±SD] ... --target R
+  --figure LENGTH ... --person WHOM --native R
   --length LENGTH --along x|y|z
   --bed XxYxZ [--margin L]
 and is explained by: scant help factor
@@ -62,12 +73,23 @@ const helpFactor = `scant factor WAY [--json] [PATH...]
 Prints the factor in full digits, in per cent, the ratio that it gives, and how it was
 found; with files, also the size of every part before and after.
 
-  --json   one JSON document on standard output and nothing else: factor, percent, ratio,
-           native (where it is known), why, and parts, each with size (in its file's unit)
-           and print (in millimetres).
+With --clue and no --target it says at what ratio the files were drawn, so that a finished
+model can be told as well. With --figure and no --native it says what ratio the figure is.
+Both name the standard ratios that it may be, each with its probability.
+
+  --json     one JSON document on standard output and nothing else: factor and sd (its
+             standard uncertainty, 0 where it is exact), percent, ratio, native and implied
+             (how the files were drawn and how the copies come out, each with ratio, low and
+             high: 95 % between 1:low and 1:high, where they are known), candidates (standard
+             ratios with field and probability, where something was measured), why, and
+             parts, each with size (in its file's unit) and print (in millimetres). What is
+             not known yet is null.
 
 Examples
   scant factor --native 1:17.3 --target 1:48
+  scant factor --clue 175.3mm=1981mm±5 --clue "39.8 mm = chair-seat" --target 1:48
+  scant factor --figure 52.3mm --person "5ft 9in" --base 3mm --native 1:11.28
+  scant factor --figure 28mm --to-eyes --person man --field wargame
   scant factor --real "14.2 m" --along x --target 1:87 my-kit-folder
   scant factor --length 250mm --along x my-kit-folder
   scant factor --bed 220x220x250 --margin 5 hull.stl mast.stl
@@ -112,7 +134,34 @@ WAY, one of
                           the largest factor at which every part, as it lies, fits a bed of
                           that width, depth and height, L kept free at each side (bare
                           numbers are millimetres)
---native R beside --factor, --length or --bed names the ratio that they give.
+  --clue LENGTH=REAL[±SD] ... --target R
+                          how long something is in the files, and how long it is in reality:
+                          a length with its standard uncertainty (1 % where none is given),
+                          or one of: scant objects. Several clues are weighed against each
+                          other, and one that disagrees is pointed out
+  --figure LENGTH ... --person WHOM --native R
+                          how tall a figure in hand is by calipers, which the kit must suit;
+                          several readings tell how well they repeat. WHOM it stands for is
+                          a stature ("5ft 9in", 1.75m, "1.8 m ± 2 cm"), or man, woman,
+                          adult, us-men, us-women, german-men, german-women. There is no
+                          table of children: give a child's stature. With it go
+    --to-eyes             measured to the eyes and not to the crown
+    --base L              thickness of the base, to be taken off
+    --posture P           standing, seated (from the seat), seated-floor (from the sole), or
+                          bent: pieces of the body, measured one by one and added
+    --segments S,S...     which pieces those are: lower-leg, thigh, trunk, head-neck (all
+                          four where none is named), head, upper-arm, forearm, hand, foot
+    --headgear L, --footwear L
+                          what the person wears, full size: 25mm of hat or shoe, 35mm of
+                          helmet
+    --limit L             the calipers' limits ± (0.02 mm up to 200 mm where none is given)
+--native R beside --figure, --factor, --length or --bed names the ratio that they give. In its
+place there may be --clue, or --full-size UNIT: the files were drawn full size in m, ft or
+another unit, and beside --figure also --real with --along. --full-size with --target is a way
+of its own. --length may be that of some parts together (--of NAME, several times), or of the
+distance between two points as drawn (--from x,y,z --to x,y,z, in millimetres). --field F
+counts only the standard ratios of that trade (see scant ratios), and reads names such as O as
+it does; it may be there several times.
 
 R is a ratio: 1:48, 1/72, 87.1, "3.5 mm = 1 ft", N. LENGTH is 250 mm, 25cm, 9.63 m,
 "31 ft 7 in", 6', 1 7/8 in.
@@ -120,5 +169,50 @@ R is a ratio: 1:48, 1/72, 87.1, "3.5 mm = 1 ft", N. LENGTH is 250 mm, 25cm, 9.63
 
 const helpHelp = `scant help [VERB]
 
-Explains the command, or one of its verbs: measure, factor, rescale.
+Explains the command, or one of its verbs: measure, factor, rescale, recover, ratios,
+objects.
+`
+
+const helpRecover = `scant recover [--json] ORIGINAL COPY
+
+Finds the factor between a model and a copy of it that somebody rescaled: from the corners of
+its triangles where both have as many in the same order, otherwise from the three extents,
+held against the volume. It warns when the copy was scaled unevenly. A copy that is another
+model is an error.
+
+  --json   one JSON document on standard output and nothing else: factor, tidy (the shortest
+           number that the measurement cannot tell from it), sd, percent, method (corners or
+           extents), axes, spread, uneven, residual (mm), turned, warnings, and parts where
+           there are several.
+
+Examples
+  scant recover hull.stl hull-rescaled.stl
+  scant recover --json hull.stl hull-rescaled.obj
+`
+
+const helpRatios = `scant ratios [--field F] [--json]
+
+Prints the standard ratios, largest scale first, with the document or the practice that they
+are from and how well that is backed.
+
+  --field F  only those of this trade; it may be there several times
+  --json     one JSON document on standard output and nothing else: {"ratios": [...]}, each
+             with ratio, exact, name, field, source, status.
+
+Examples
+  scant ratios --field railway-nem
+  scant ratios --json
+`
+
+const helpObjects = `scant objects [--json]
+
+Prints the things of known real size that a clue may name: how large they are, how much one
+differs from the next (one standard uncertainty, and what it rests on), and their sources.
+
+  --json   one JSON document on standard output and nothing else: {"objects": [...]}, each
+           with key, name, group, mm, sd, basis, source, status.
+
+Examples
+  scant objects
+  scant factor --clue "175.3 mm = door-leaf-uk"
 `

@@ -65,6 +65,12 @@ func (s *session) do() error {
 		return s.factor()
 	case "rescale":
 		return s.rescale()
+	case "recover":
+		return s.recover()
+	case "ratios":
+		return s.ratios()
+	case "objects":
+		return s.objects()
 	}
 	_, err := io.WriteString(s.out, help(s.call.topic))
 	return err

@@ -3,10 +3,13 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
 
 	"scantling/app/text"
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
+	"scantling/engine/units"
 )
 
 // measure prints what can be measured of every part.
@@ -22,6 +25,7 @@ func (s *session) measure() error {
 	if s.ctx.Err() != nil {
 		return s.ctx.Err()
 	}
+	suspected := suspectedUnits(models)
 	rows := []row{}
 	for _, m := range models {
 		if m.err != nil {
@@ -32,7 +36,12 @@ func (s *session) measure() error {
 		for _, n := range m.file.Notes() {
 			notes = append(notes, text.Note(n))
 		}
+		ofFile := notes
 		for i, p := range m.file.Parts() {
+			notes := ofFile
+			if u, ok := suspected[partOf{m, i}]; ok {
+				notes = append(slices.Clone(notes), text.UnitSuggestion(p.Name, u))
+			}
 			r := rowOf(m, p)
 			r.Notes = notes
 			if !p.Box.Empty() {
@@ -62,6 +71,34 @@ func (s *session) measure() error {
 		return s.printJSON(map[string]any{"parts": rows})
 	}
 	return nil
+}
+
+// A partOf is one part of a model.
+type partOf struct {
+	model *model
+	part  int
+}
+
+// suspectedUnits are the units that parts were likelier drawn in than those they have, as the
+// evidence of all parts together has it.
+func suspectedUnits(models []*model) map[partOf]units.Suggestion {
+	var parts []units.Part
+	at := map[string]partOf{}
+	for _, m := range models {
+		if m.err != nil {
+			continue
+		}
+		for i, p := range m.file.Parts() {
+			id := strconv.Itoa(len(parts))
+			at[id] = partOf{m, i}
+			parts = append(parts, units.Part{ID: id, Box: p.Box, Unit: p.Unit})
+		}
+	}
+	out := map[partOf]units.Suggestion{}
+	for _, u := range units.Judge(parts, 0) {
+		out[at[u.Part]] = u
+	}
+	return out
 }
 
 // printMeasures writes one part as a block.

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -133,7 +134,7 @@ func bodies(models []*model) []kit.Body {
 	for _, m := range models {
 		if m.err == nil {
 			for _, p := range m.file.Parts() {
-				out = append(out, kit.Body{Name: p.Name, Part: p})
+				out = append(out, kit.Body{ID: strconv.Itoa(len(out)), Name: p.Name, Part: p})
 			}
 		}
 	}

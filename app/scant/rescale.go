@@ -25,7 +25,7 @@ func (s *session) rescale() error {
 	if err != nil {
 		return err
 	}
-	found, err := s.find(w, models)
+	found, err := s.find(&w, models)
 	if err != nil {
 		return s.noFactor(err, models)
 	}
@@ -95,7 +95,7 @@ func (s *session) save(copies []deliver.Copy, folder string) ([]deliver.Outcome,
 }
 
 func (s *session) printCopiesJSON(w ways.Way, found ways.Result, models []*model, byModel map[*model]deliver.Outcome) error {
-	a := answerOf(w, found)
+	a := s.answerOf(w, found)
 	for _, m := range models {
 		if m.err != nil {
 			a.Parts = append(a.Parts, failedRow(m))

@@ -137,10 +137,16 @@ func scant(args ...string) result {
 }
 
 type reply struct {
-	Factor, Percent    float64
-	Ratio, Native, Why string
-	Error              string
-	Parts              []struct {
+	Factor, Percent float64
+	SD              *float64
+	Ratio, Why      string
+	Native, Implied struct{ Ratio, Low, High string }
+	Candidates      []struct {
+		Ratio, Name, Field string
+		Probability        float64
+	}
+	Error string
+	Parts []struct {
 		File, Name, Format, Encoding, Unit, Copy, Error string
 		Triangles, Shells                               int
 		Min, Max, Size, Centroid, Print                 []float64
@@ -253,7 +259,9 @@ func TestFactor(t *testing.T) {
 				require.True(t, strings.HasPrefix(r.Ratio, c.ratio[:min(5, len(c.ratio))]), r.Ratio)
 			}
 			require.NotEmpty(t, r.Ratio)
-			require.True(t, strings.HasPrefix(r.Native, c.native), r.Native)
+			require.Equal(t, c.native, r.Native.Ratio)
+			require.Equal(t, r.Native.Low, r.Native.High, "exact")
+			require.Zero(t, *r.SD)
 			require.Contains(t, r.Why, c.why)
 			for _, p := range r.Parts {
 				require.Len(t, p.Print, 3)

@@ -11,8 +11,8 @@ import (
 )
 
 // Uncertain is a ratio with what it may be off by, at 95 %: "1:11.3 ± 0.2". One that is very
-// uncertain lies unevenly between its ends, and these are given: "1:11, from 1:7 to 1:17". One
-// that is exact is just a ratio.
+// uncertain lies unevenly between its ends, and these are given: "1:11 (1:7 to 1:17)". One that is
+// exact is just a ratio.
 func Uncertain(e ways.Estimate) string {
 	if !e.Known() || e.SD == 0 {
 		return Ratio(e.Ratio)
@@ -36,7 +36,7 @@ func Uncertain(e ways.Estimate) string {
 		if !enlarged {
 			a, b = 1/b, 1/a
 		}
-		return write(n, by) + ", from " + write(a, by) + " to " + write(b, by)
+		return write(n, by) + " (" + write(a, by) + " to " + write(b, by) + ")"
 	}
 	if enlarged {
 		return fixed(n, plusDigits(by)) + nbsp + "±" + nbsp + fixed(by, plusDigits(by)) + nbsp + ":" + nbsp + "1"
@@ -81,8 +81,12 @@ func Probability(p float64) string {
 }
 
 // Candidates says what a measured ratio may be: "1:72, 88 %; 1:76, 11 %; none of these, 1 %". It
-// names the likeliest, most of them three, and leaves out what is below one per cent.
+// names the likeliest, three at most, and leaves out what is below one per cent; where all are, it
+// names the two that are nearest.
 func Candidates(list []ways.Candidate, none float64) string {
+	if len(list) > 1 && list[0].Probability < 0.01 {
+		return "no standard ratio; " + Ratio(list[0].Standard.Ratio) + " and " + Ratio(list[1].Standard.Ratio) + " are the nearest"
+	}
 	var words []string
 	for _, c := range list {
 		if len(words) == 3 || c.Probability < 0.01 {
@@ -104,7 +108,7 @@ func ClueName(c ways.Clue, inches bool) string {
 	case c.Object != "":
 		return ObjectName(c.Object)
 	}
-	return Real(c.RealMM, inches)
+	return Length(c.RealMM, inches)
 }
 
 // ClueVerdict says how a clue stands beside the others.

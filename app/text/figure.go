@@ -1,9 +1,11 @@
 package text
 
 import (
+	"math/big"
 	"strings"
 
 	"scantling/engine/figure"
+	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
 
@@ -125,6 +127,28 @@ func Budget(f ways.FigureRatio) string {
 
 // relative is a relative uncertainty in per cent to two figures: "0.022 %".
 func relative(sd float64) string { return significant(sd*100, 2) + " %" }
+
+// FigureSizes is how tall figures of a ratio are, as they are sold: "36.5 mm tall, 34.1 mm to the
+// eyes, for 1.75 m". Without a person the stature is the median of men in DIN 33402-2.
+func FigureSizes(a ratio.Ratio, p ways.Person, inches bool) string {
+	stature := p.Stature
+	if !stature.Known() {
+		of := p.Population
+		if of == "" {
+			of = figure.GermanMen
+		}
+		v, ok := of.Measure(figure.Stature)
+		if !ok {
+			return ""
+		}
+		stature = ratio.Millimetres(new(big.Rat).SetFloat64(v.Mean))
+	}
+	tall, eyes := ways.SizeOf(a, false, stature), ways.SizeOf(a, true, stature)
+	if !tall.Known() || !eyes.Known() {
+		return ""
+	}
+	return Length(tall.MM(), inches) + " tall, " + Length(eyes.MM(), inches) + " to the eyes, for " + Real(stature.MM(), inches)
+}
 
 // figureWhy is the sentence of the way by figure.
 func figureWhy(f ways.Figure, inches bool) string {

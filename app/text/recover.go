@@ -34,3 +34,8 @@ func RecoveredWarning(f lost.Found) string {
 	}
 	return s + "; the largest is " + significant(f.Spread*100, 2) + " % more than the smallest, so no one factor makes it."
 }
+
+// PartsDiffer says that two parts of a copy were scaled differently.
+func PartsDiffer(a string, fa lost.Found, b string, fb lost.Found) string {
+	return "The parts were scaled differently: " + a + " by " + Factor(fa.Factor) + ", " + b + " by " + Factor(fb.Factor) + "."
+}

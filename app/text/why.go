@@ -43,7 +43,11 @@ func Why(w ways.Way, r ways.Result, inches bool) string {
 			Real(w.Real.MM(), inches) + " in reality, so it was drawn at " + Ratio(r.Native) +
 			"; " + Ratio(w.Target) + " is wanted"
 	case ways.ByLength:
-		return lengthOf(w, r, inches) + " as drawn, becomes " +
+		becomes := " as drawn, becomes "
+		if r.Count > 0 {
+			becomes = " as drawn, become "
+		}
+		return lengthOf(w, r, inches) + becomes +
 			Length(w.Length.MM(), inches) + asRatio(r)
 	case ways.ByBed:
 		return "the bed's " + Length(r.Limit, inches) + " of " + bedSide(r.Along) + " limit " + named(r.Part) +
@@ -53,6 +57,18 @@ func Why(w ways.Way, r ways.Result, inches bool) string {
 			return "the factor as you set it; from native " + Uncertain(r.NativeEstimate()) + " this gives " + Uncertain(r.TargetEstimate())
 		}
 		return "the factor as you set it"
+	}
+	return ""
+}
+
+// SoFar says what is known while there is no factor yet: a figure's ratio, or the native one by
+// clues, and what is missing.
+func SoFar(w ways.Way, r ways.Result, inches bool) string {
+	switch w.Kind {
+	case ways.ByFigure:
+		return figureWhy(w.Figure, inches) + "; the factor needs the ratio at which the files were drawn"
+	case ways.ByClues:
+		return nativeWords(w, r) + "; the factor needs a target ratio"
 	}
 	return ""
 }

@@ -8,12 +8,20 @@ import (
 	"scantling/engine/mesh"
 )
 
+// halfFloat32 is half of the last digit of a float32 beside it. What is copied in float32 is known
+// no better, also where all corners are rounded alike and nothing scatters: those of a box are.
+const halfFloat32 = 1.0 / (1 << 24)
+
+// boxTriangles are those of a box.
+const boxTriangles = 12
+
 // A matrix is three rows.
 type matrix [3]geom.Vec
 
 // alike is how far corners may be from where a factor along each axis puts them, root of the
-// mean square beside the size of the copy, for both to be one model.
-const alike = 1e-3
+// mean square beside the size of the copy, for both to be one model: half a per cent, for small
+// copies are written with few decimals.
+const alike = 5e-3
 
 // moments are the sums over corresponding corners, about their means, in millimetres.
 type moments struct {
@@ -32,8 +40,8 @@ func corners(ctx context.Context, original, copied Body, report func(float64)) (
 	if !(m.own[0][0]+m.own[1][1]+m.own[2][2] > 0) || !(m.copied > 0) {
 		return Found{}, false, nil
 	}
-	turn, turned := m.turn()
-	f := Found{Method: ByCorners, Turned: turned, Corners: int(m.n)}
+	turn := m.turn()
+	f := Found{Method: ByCorners, Turned: turn != identity(), Corners: int(m.n)}
 	// The copy turned back: its axes are the original's.
 	cross := m.cross.times(turn)
 	own := m.own[0][0] + m.own[1][1] + m.own[2][2]
@@ -55,7 +63,14 @@ func corners(ctx context.Context, original, copied Body, report func(float64)) (
 	if !(least > 0) || math.Sqrt(apart/m.copied) > alike {
 		return Found{}, false, nil
 	}
+	if turn.det() < 0 {
+		return Found{}, false, ErrMirrored
+	}
 	f.Spread = most/least - 1
+	// All boxes are one box, scaled unevenly: so few corners show no likeness by themselves.
+	if a := original.Mesh; a.Len() <= boxTriangles && f.Spread > distorted {
+		return Found{}, false, nil
+	}
 	f.Residual = math.Sqrt(even / m.n)
 	noise := math.Sqrt(apart / m.n)
 	// The factor along each axis is as sure as the least extended of them allows.
@@ -68,7 +83,7 @@ func corners(ctx context.Context, original, copied Body, report func(float64)) (
 	f.Uneven = f.Spread > 1e-5+6*unsure
 	// Text files round their corners, and those of one part all alike; so the noise is not
 	// taken to average out over the corners.
-	f.SD = max(noise/math.Sqrt(m.copied/m.n), 1e-9)
+	f.SD = max(noise/math.Sqrt(m.copied/m.n), halfFloat32)
 	if f.Uneven {
 		f.SD = max(f.SD, math.Log1p(f.Spread)/2)
 	}
@@ -137,10 +152,10 @@ func triangle(m *mesh.Mesh, i int) [3]geom.Vec {
 }
 
 // turn is how the original is turned to lie as the copy does: by quarters where that explains the
-// copy, by whatever fits best otherwise.
-func (m moments) turn() (matrix, bool) {
+// copy, by whatever fits best otherwise. It mirrors where only that does.
+func (m moments) turn() matrix {
 	best, bestTurn := math.Inf(-1), identity()
-	for i, t := range quarterTurns() {
+	for _, t := range quarterTurns() {
 		fit := 0.0
 		cross := m.cross.times(t)
 		for k := range cross {
@@ -149,42 +164,46 @@ func (m moments) turn() (matrix, bool) {
 				fit += cross[k][k] * cross[k][k] / m.own[k][k]
 			}
 		}
-		if i == 0 || fit > best*(1+1e-9) {
+		if fit > best*(1+1e-9) {
 			best, bestTurn = fit, t
 		}
 	}
 	if m.copied-best <= alike*alike*m.copied {
-		return bestTurn, bestTurn != identity()
+		return bestTurn
 	}
-	free, ok := polar(m.cross)
-	if !ok {
-		return bestTurn, bestTurn != identity()
+	if free, ok := polar(m.cross); ok {
+		return free
 	}
-	return free, true
+	return bestTurn
 }
 
 func identity() matrix { return matrix{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}} }
 
-// quarterTurns are the 24 turns that take axes to axes, the identity first.
+// quarterTurns are the 48 ways to set axes against axes: the identity, the other 23 turns, and
+// then those that mirror.
 func quarterTurns() []matrix {
-	out := []matrix{identity()}
+	turns := []matrix{identity()}
+	var mirrors []matrix
 	for _, p := range [][3]int{{0, 1, 2}, {1, 2, 0}, {2, 0, 1}, {1, 0, 2}, {0, 2, 1}, {2, 1, 0}} {
 		for signs := range 8 {
 			var t matrix
 			for r, c := range p {
 				t[r][c] = 1 - 2*float64(signs>>r&1)
 			}
-			if t.det() > 0 && t != identity() {
-				out = append(out, t)
+			switch {
+			case t.det() < 0:
+				mirrors = append(mirrors, t)
+			case t != identity():
+				turns = append(turns, t)
 			}
 		}
 	}
-	return out
+	return append(turns, mirrors...)
 }
 
 // polar is the turn from original to copy that fits best, when c is Σ x yᵀ: the orthogonal factor of
-// cᵀ, by Newton's iteration (Higham, SIAM J. Sci. Stat. Comput. 7, 1986). It is not ok for a flat or
-// a mirrored model.
+// cᵀ, by Newton's iteration (Higham, SIAM J. Sci. Stat. Comput. 7, 1986). It mirrors where c does,
+// and is not ok for a flat model.
 func polar(c matrix) (matrix, bool) {
 	t := c.transposed()
 	for range 60 {
@@ -202,10 +221,10 @@ func polar(c matrix) (matrix, bool) {
 			}
 		}
 		if moved < 1e-15 {
-			break
+			return t, true
 		}
 	}
-	return t, t.det() > 0.5
+	return t, math.Abs(math.Abs(t.det())-1) < 1e-9
 }
 
 func (m matrix) times(o matrix) (p matrix) {

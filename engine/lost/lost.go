@@ -88,6 +88,10 @@ const (
 	alikeSolids = 1e-2
 )
 
+// distorted is the spread of the factors along the axes from which on a copy that shows no other
+// likeness is taken for another model: one axis half as much again as another.
+const distorted = 0.5
+
 // extents goes by sizes alone.
 func extents(original, copied mesh.Part) (Found, error) {
 	a, b := original.Box.Size().Scale(original.Unit.MM), copied.Box.Size().Scale(copied.Unit.MM)
@@ -95,14 +99,15 @@ func extents(original, copied mesh.Part) (Found, error) {
 		return Found{}, ErrNoExtent
 	}
 	f := Found{Method: ByExtents}
-	// The copy may lie turned by quarters; the evenest of all six ways to set axes against
-	// axes is taken, unturned where that is as even.
+	// The copy may lie turned by quarters. A turn is taken where the axes then agree, and better
+	// than without it.
 	best := math.Inf(1)
 	for i, order := range [][3]int{{0, 1, 2}, {1, 0, 2}, {0, 2, 1}, {2, 1, 0}, {1, 2, 0}, {2, 0, 1}} {
 		axes, spread, ok := axisFactors(a, geom.Vec{b[order[0]], b[order[1]], b[order[2]]})
-		if ok && spread < best && (i == 0 || spread < best-evenExtents/2) && (i == 0 || spread < evenExtents) {
-			best, f.Axes, f.Spread, f.Turned = spread, axes, spread, i > 0
+		if !ok || i > 0 && (spread >= evenExtents || spread >= best-evenExtents/2) {
+			continue
 		}
+		best, f.Axes, f.Spread, f.Turned = spread, axes, spread, i > 0
 	}
 	if math.IsInf(best, 1) {
 		return Found{}, ErrDifferent
@@ -129,9 +134,9 @@ func extents(original, copied mesh.Part) (Found, error) {
 			return Found{}, ErrDifferent
 		}
 	}
-	// Without a volume nothing tells an uneven copy from another model, except that no maker
-	// scales one axis by a tenth of another.
-	if f.Uneven && power != 3 && f.Spread > 0.5 {
+	// Without a volume nothing tells an uneven copy from another model, and the volume of a box
+	// tells no more than its extents.
+	if f.Uneven && f.Spread > distorted && (power != 3 || min(original.Triangles, copied.Triangles) <= boxTriangles) {
 		return Found{}, ErrDifferent
 	}
 	if !f.set(math.Exp(logs)) {

@@ -3,6 +3,7 @@ package ways
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"scantling/engine/geom"
 )
@@ -94,7 +95,7 @@ type Weighed struct {
 	Err      error   // why it cannot count; one of the package's errors
 	Counts   bool    // it is not set aside and nothing is wrong with it
 	Weight   float64 // its share in the mean; 0 where it does not count
-	Sigmas   float64 // how far it is from what the others give, in standard uncertainties; 0 where there are no others
+	Sigmas   float64 // how far it is from what the others give, in standard uncertainties, the worst clue not among them; 0 where there are none
 }
 
 // A Combined is what clues give together.
@@ -174,40 +175,57 @@ func Combine(clues []Clue) (Combined, error) {
 	return out, nil
 }
 
-// weighOthers holds each clue against the mean of all others.
+// weighOthers holds each clue against the mean of all others, and then, where one of them
+// disagrees, the rest against each other without it.
 func (out *Combined) weighOthers(logs, weight []float64) {
+	out.holdAgainst(logs, weight)
+	if !out.Inconsistent || out.Count < 3 {
+		return
+	}
+	worst, second := -1, 0.0
+	for i, w := range out.Each {
+		switch z := math.Abs(w.Sigmas); {
+		case worst < 0 || z > math.Abs(out.Each[worst].Sigmas):
+			if worst >= 0 {
+				second = math.Abs(out.Each[worst].Sigmas)
+			}
+			worst = i
+		case z > second:
+			second = z
+		}
+	}
+	// Two that are equally far off accuse each other.
+	off := math.Abs(out.Each[worst].Sigmas)
+	if off <= 2 || off <= 1.05*second {
+		return
+	}
+	out.Worst = worst
+	sigmas := out.Each[worst].Sigmas
+	rest := slices.Clone(weight)
+	rest[worst] = 0
+	out.holdAgainst(logs, rest)
+	out.Each[worst].Sigmas = sigmas
+}
+
+// holdAgainst finds the distance of each clue that has a weight from the mean of the others.
+func (out *Combined) holdAgainst(logs, weight []float64) {
 	// What lies behind each clue in the list; what lies before it is added up on the way. One
 	// clue may outweigh all others a million million times, and then nothing is left of them
-	// in the total.
+	// in a total to take it from.
 	behind, behindLogs := make([]float64, len(logs)+1), make([]float64, len(logs)+1)
 	for i := len(logs) - 1; i >= 0; i-- {
 		behind[i] = behind[i+1] + weight[i]
 		behindLogs[i] = behindLogs[i+1] + weight[i]*logs[i]
 	}
 	before, beforeLogs := 0.0, 0.0
-	worst, second := -1, -1
 	for i := range logs {
-		if weight[i] == 0 {
+		rest := before + behind[i+1]
+		if weight[i] == 0 || rest == 0 {
 			continue
 		}
-		rest := before + behind[i+1]
 		others := (beforeLogs + behindLogs[i+1]) / rest
 		before, beforeLogs = before+weight[i], beforeLogs+weight[i]*logs[i]
 		out.Each[i].Sigmas = (logs[i] - others) / math.Sqrt(1/weight[i]+1/rest)
-		switch {
-		case worst < 0 || math.Abs(out.Each[i].Sigmas) > math.Abs(out.Each[worst].Sigmas):
-			worst, second = i, worst
-		case second < 0 || math.Abs(out.Each[i].Sigmas) > math.Abs(out.Each[second].Sigmas):
-			second = i
-		}
-	}
-	if !out.Inconsistent || out.Count < 3 {
-		return
-	}
-	a, b := math.Abs(out.Each[worst].Sigmas), math.Abs(out.Each[second].Sigmas)
-	// Two that are equally far off accuse each other.
-	if a > 2 && a > 1.05*b {
-		out.Worst = worst
 	}
 }
 

@@ -3,6 +3,7 @@ package ways
 import (
 	"errors"
 	"math"
+	"math/big"
 
 	"scantling/engine/figure"
 	"scantling/engine/ratio"
@@ -109,20 +110,21 @@ func (f Figure) Ratio() (FigureRatio, error) {
 	if !f.Person.Known() {
 		return r, ErrNeedPerson
 	}
-	var sum, least, most = 0.0, math.Inf(1), 0.0
+	sum := new(big.Rat)
+	least, most := math.Inf(1), 0.0
 	for _, l := range f.Readings {
 		if !(l.MM() > 0) {
 			return r, ErrZero
 		}
-		sum += l.MM()
+		sum.Add(sum, l.Rat())
 		least, most = min(least, l.MM()), max(most, l.MM())
 	}
 	if most > 2*least {
 		return r, ErrReadingsDiffer
 	}
 	n := float64(len(f.Readings))
-	mean := sum / n
-	r.Height = mean - f.Base.MM()
+	mean := sum.Quo(sum, big.NewRat(int64(len(f.Readings)), 1))
+	r.Height, _ = new(big.Rat).Sub(mean, f.Base.Rat()).Float64()
 	if !(r.Height > 0) {
 		return r, ErrBaseTakesAll
 	}
@@ -144,7 +146,7 @@ func (f Figure) Ratio() (FigureRatio, error) {
 		return r, ErrAbsurd
 	}
 
-	limit := CaliperLimit(mean)
+	limit := CaliperLimit(most)
 	if f.Limit.Known() {
 		limit = f.Limit.MM()
 	}
@@ -181,6 +183,18 @@ func (f Figure) Ratio() (FigureRatio, error) {
 	}
 	r.K = coverage95(r.Freedom)
 	return r, nil
+}
+
+// SizeOf is the size by which figures of a ratio are sold, the other way round from
+// ratio.FigureSize: the height from the sole to the crown, or to the eyes, of a person of that
+// stature. It is not given where one of them is not.
+func SizeOf(a ratio.Ratio, toEyes bool, stature ratio.Length) ratio.Length {
+	one, err := ratio.FigureSize(stature, toEyes, stature) // 1 over the share of the height
+	if err != nil || !a.Known() {
+		return ratio.Length{}
+	}
+	size := stature.Rat()
+	return ratio.Millimetres(size.Mul(size, a.Rat()).Quo(size, one.Rat()))
 }
 
 // worn is what counts of what the person wears, full size.
@@ -231,13 +245,14 @@ func (p Person) stature() (mm, sd float64, err error) {
 }
 
 // spread is the standard deviation of the readings, in millimetres; 0 for one alone.
-func spread(readings []ratio.Length, mean float64) float64 {
+func spread(readings []ratio.Length, mean *big.Rat) float64 {
 	if len(readings) < 2 {
 		return 0
 	}
 	squares := 0.0
 	for _, l := range readings {
-		squares += (l.MM() - mean) * (l.MM() - mean)
+		off, _ := new(big.Rat).Sub(l.Rat(), mean).Float64()
+		squares += off * off
 	}
 	return math.Sqrt(squares / float64(len(readings)-1))
 }

@@ -204,3 +204,37 @@ func statureUnit(typed string) ratio.Unit {
 	}
 	return ratio.Millimetre
 }
+
+// ParseReadings reads several readings of one length, parted by semicolons: 52.3; 52.34; 52.31 mm.
+// A bare number has the unit that is passed. Errors are *ratio.ParseErrors.
+func ParseReadings(typed string, unit ratio.Unit) ([]ratio.Length, error) {
+	var out []ratio.Length
+	for part := range strings.SplitSeq(strings.TrimRight(typed, "; \t"), ";") {
+		l, err := positive(part, unit)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, l)
+	}
+	return out, nil
+}
+
+// ExactReadings writes readings so that ParseReadings reads exactly the same back; nothing for none.
+func ExactReadings(readings []ratio.Length) string {
+	var out []string
+	for _, l := range readings {
+		out = append(out, l.Exact())
+	}
+	return strings.Join(out, "; ")
+}
+
+// Exact writes the person so that ParsePerson reads exactly the same back; nothing for none.
+func (p Person) Exact() string {
+	switch {
+	case p.Stature.Known() && p.SD.Known():
+		return p.Stature.Exact() + " ± " + p.SD.Exact()
+	case p.Stature.Known():
+		return p.Stature.Exact()
+	}
+	return string(p.Population)
+}
