@@ -113,7 +113,7 @@ else
 	grep -rlE '^func Fuzz' --include='*_test.go' engine formats app | sort >"$work/fuzzed"
 	while read -r file; do
 		for target in $(sed -n 's/^func \(Fuzz[A-Za-z0-9_]*\)(.*/\1/p' "$file"); do
-			if CGO_ENABLED=0 "$go" test -run '^$' -fuzz "^$target\$" -fuzztime 20s "./$(dirname "$file")" >"$work/out" 2>&1; then
+			if CGO_ENABLED=0 "$go" test -run '^$' -fuzz "^$target\$" -fuzztime 20s -fuzzminimizetime 10x "./$(dirname "$file")" >"$work/out" 2>&1; then
 				went "$target ($(grep -o 'execs: [0-9]*' "$work/out" | tail -1))"
 			else
 				broke "$target"
