@@ -47,7 +47,7 @@ func misuse(verb, what string) error { return &usageError{verb, what} }
 
 // verbs are what can be done, in the order in which help tells of them.
 func verbs() []string {
-	return []string{"measure", "factor", "rescale", "recover", "ratios", "objects"}
+	return []string{"measure", "survey", "factor", "rescale", "recover", "ratios", "objects"}
 }
 
 // flagsOf are the flags of a verb, and whether each takes a value.

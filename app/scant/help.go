@@ -7,6 +7,8 @@ func help(topic string) string {
 		return helpAll
 	case "measure":
 		return helpMeasure
+	case "survey":
+		return helpSurvey
 	case "factor":
 		return helpFactor + helpWay
 	case "rescale":
@@ -27,6 +29,7 @@ const helpAll = `scant finds the one factor at which a kit of model parts must b
 rescaled copies. It reads STL, OBJ and glTF (.gltf, .glb) and never changes a source.
 
   scant measure [--json] PATH...             what each part measures
+  scant survey  [--json] PATH...             walls, pins, gaps, bores, facets, faults
   scant factor  WAY [--json] [PATH...]       the factor, and what it makes of the parts
   scant rescale WAY --out DIR PATH...        save rescaled copies
   scant recover [--json] ORIGINAL COPY       the factor between a model and an old copy of it
@@ -66,6 +69,25 @@ shown in millimetres and rounded.
 Examples
   scant measure hull.stl
   scant measure --json my-kit-folder
+`
+
+const helpSurvey = `scant survey [--json] PATH...
+
+Finds for every part how thick its walls and pins are, how wide its gaps, its round bores and
+pegs, how far its facets lie from the curves they stand for, and what is wrong with its mesh.
+None of it depends on a factor. Lengths are shown in millimetres and rounded, and of each kind
+the first eight, thinnest first.
+
+  --json   one JSON document on standard output and nothing else: {"parts": [...]}, each with
+           file, name, format, encoding, unit, triangles, size, area, volume, closed, shells,
+           thickness and gaps ({least, p1, p5, median, unmeasured, places}), bores and pegs
+           ([{diameter, flats, depth, through, arc, sides, axis, centre}]), facets and health,
+           or with file and error. Its numbers are not rounded and stand in the file's own
+           unit. p1 and p5 are what a hundredth and a twentieth of the surface do not exceed.
+
+Examples
+  scant survey mast.stl
+  scant survey --json my-kit-folder
 `
 
 const helpFactor = `scant factor WAY [--json] [PATH...]

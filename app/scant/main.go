@@ -61,6 +61,8 @@ func (s *session) do() error {
 	switch s.call.verb {
 	case "measure":
 		return s.measure()
+	case "survey":
+		return s.survey()
 	case "factor":
 		return s.factor()
 	case "rescale":

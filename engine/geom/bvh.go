@@ -76,6 +76,7 @@ const (
 // A Hit is where a ray meets a triangle.
 type Hit struct {
 	Triangle int
+	Place    int     // of the triangle in Order
 	At       float64 // how far along the ray
 	Facing   Facing  // Front or Back
 }
@@ -151,7 +152,7 @@ func (t *Tree) Ray(r Ray) (Hit, bool) {
 				if found < 0 {
 					return Hit{}, false
 				}
-				best.Triangle = int(t.order[found])
+				best.Triangle, best.Place = int(t.order[found]), found
 				return best, true
 			}
 			depth--

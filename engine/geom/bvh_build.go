@@ -96,10 +96,13 @@ func NewTree(ctx context.Context, vertices [][3]float32, triangles [][3]uint32) 
 		return nil, err
 	}
 	t.order = make([]uint32, n)
+	for i := range b.boxed {
+		t.order[i] = b.boxed[i].triangle
+	}
+	b.boxed = nil // before more is asked for
 	t.corners = make([][9]float32, n)
 	err = chunked(ctx, n, chunk, func(_, from, to int) {
 		for i := from; i < to; i++ {
-			t.order[i] = b.boxed[i].triangle
 			a, b, c := corners(int(t.order[i]))
 			t.corners[i] = [9]float32{a[0], a[1], a[2], b[0], b[1], b[2], c[0], c[1], c[2]}
 		}
@@ -216,7 +219,7 @@ const forkAbove = 1 << 15
 // grow builds the tree of the triangles from to to, large pieces side by side.
 func (b *builder) grow(from, to, depth int) *branch {
 	if to-from <= forkAbove {
-		all := &branch{nodes: make([]node, 0, (to-from)/2+1)}
+		all := &branch{nodes: make([]node, 0, (to-from)/3+1)}
 		all.leaf, all.box = b.plant(&all.nodes, from, to, depth)
 		return all
 	}

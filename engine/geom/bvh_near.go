@@ -5,6 +5,7 @@ import "math"
 // A Near is the point of the triangles that is nearest to another.
 type Near struct {
 	Triangle int
+	Place    int // of the triangle in Order
 	Point    Vec
 	Distance float64
 }
@@ -102,7 +103,11 @@ func (t *Tree) tryNear(i int, p Vec, square float64, aim *aim, best *Near) (floa
 	a, b, c := t.Corners(i)
 	if aim.facing {
 		n := b.Sub(a).Cross(c.Sub(a))
-		if length := n.Len(); !(length > 0 && n.Dot(aim.along) >= aim.least*length) {
+		long := n.Dot(n)
+		if cos := n.Dot(aim.along); !(long > 0 && cos*math.Abs(cos) >= aim.least*math.Abs(aim.least)*long) {
+			return 0, false
+		}
+		if above := p.Sub(a).Dot(n); above*above >= square*long { // its plane is too far
 			return 0, false
 		}
 	}
@@ -120,7 +125,8 @@ func (t *Tree) near(best Near, found int, square float64) (Near, bool) {
 	if found < 0 {
 		return Near{}, false
 	}
-	best.Triangle, best.Distance = int(t.order[found]), math.Sqrt(square)
+	best.Triangle, best.Place = int(t.order[found]), found
+	best.Distance = math.Sqrt(square)
 	return best, true
 }
 

@@ -1,5 +1,6 @@
 // Package survey has what is slow to find out about a part and does not depend on any
-// factor, so that it is found once: for now, how the part looks from a side.
+// factor, so that it is found once: how thick it is, its gaps, bores and pegs, what is wrong
+// with its mesh, how it stands, how it looks from a side.
 package survey
 
 import (

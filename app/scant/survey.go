@@ -1,0 +1,217 @@
+package main
+
+import (
+	"fmt"
+
+	"scantling/app/text"
+	"scantling/engine/geom"
+	"scantling/engine/mesh"
+	"scantling/engine/survey"
+)
+
+// surveyRow is one part in JSON, in the file's own unit.
+type surveyRow struct {
+	row
+	Thickness *widthsRow     `json:"thickness,omitempty"`
+	Gaps      *widthsRow     `json:"gaps,omitempty"`
+	Bores     []roundRow     `json:"bores,omitzero"`
+	Pegs      []roundRow     `json:"pegs,omitzero"`
+	Facets    *facetsRow     `json:"facets,omitempty"`
+	Health    *survey.Health `json:"health,omitempty"`
+}
+
+// widthsRow is a distribution; its widths are null where there is none.
+type widthsRow struct {
+	Least      *number    `json:"least"`
+	P1         *number    `json:"p1"`
+	P5         *number    `json:"p5"`
+	Median     *number    `json:"median"`
+	Unmeasured number     `json:"unmeasured"` // area
+	Places     []placeRow `json:"places"`
+}
+
+type placeRow struct {
+	Kind    string  `json:"kind"` // wall, pin, slot, hole
+	Least   number  `json:"least"`
+	Typical number  `json:"typical"`
+	Depth   *number `json:"depth,omitempty"`
+	Area    number  `json:"area"`
+	Centre  *triple `json:"centre"`
+	Min     *triple `json:"min"`
+	Max     *triple `json:"max"`
+}
+
+type roundRow struct {
+	Diameter number  `json:"diameter"`
+	Flats    number  `json:"flats"`
+	Depth    number  `json:"depth"`
+	Through  bool    `json:"through"`
+	Arc      number  `json:"arc"`
+	Sides    int     `json:"sides"`
+	Axis     *triple `json:"axis"`
+	Centre   *triple `json:"centre"`
+}
+
+type facetsRow struct {
+	Worst  number  `json:"worst"`
+	Median number  `json:"median"`
+	Area   number  `json:"area"` // that is curved
+	Where  *triple `json:"where"`
+}
+
+// survey prints what is found out about every part, whatever its factor.
+func (s *session) survey() error {
+	if len(s.call.paths) == 0 {
+		return misuse(s.call.verb, "no file or folder to survey")
+	}
+	models, err := s.models()
+	if err != nil {
+		return err
+	}
+	rows := []any{}
+	for _, m := range models {
+		if m.err != nil {
+			rows = append(rows, failedRow(m))
+			continue
+		}
+		for i, p := range m.file.Parts() {
+			r, err := s.surveyPart(m, i, p)
+			if s.ctx.Err() != nil {
+				return s.ctx.Err()
+			}
+			if err != nil {
+				return err
+			}
+			rows = append(rows, r)
+		}
+	}
+	if s.call.has("json") {
+		return s.printJSON(map[string]any{"parts": rows})
+	}
+	return nil
+}
+
+// surveyPart surveys one part, and prints it unless JSON is wanted. A part that cannot be
+// read is told of; the error is that of printing.
+func (s *session) surveyPart(m *model, i int, p mesh.Part) (surveyRow, error) {
+	r := surveyRow{row: rowOf(m, p)}
+	if !p.Surface {
+		return r, nil
+	}
+	var found survey.Measurements
+	err := guarded(func() error {
+		triangles, err := m.file.Mesh(s.ctx, i, nil)
+		if err == nil {
+			found, err = survey.Of(s.ctx, triangles, nil)
+		}
+		return err
+	})
+	if err != nil {
+		if s.ctx.Err() == nil {
+			s.fail(m.path, err)
+			r.Error = sentence(m.path, err)
+		}
+		return r, nil
+	}
+	area, volume := number(found.Area), number(found.Volume)
+	r.Area, r.Volume, r.Closed, r.Shells = &area, &volume, &found.Closed, &found.Shells
+	r.Thickness, r.Gaps = widthsOf(found.Thickness.Distribution), widthsOf(found.Gaps.Distribution)
+	for _, t := range found.Thickness.Places {
+		r.Thickness.Places = append(r.Thickness.Places, placeOf(kind(t.Pin, "pin", "wall"), t.Least, t.Typical, t.Area, t.Centre, t.Box))
+	}
+	for _, g := range found.Gaps.Places {
+		place := placeOf(kind(g.Hole, "hole", "slot"), g.Least, g.Typical, g.Area, g.Centre, g.Box)
+		depth := number(g.Depth)
+		place.Depth = &depth
+		r.Gaps.Places = append(r.Gaps.Places, place)
+	}
+	r.Bores, r.Pegs = roundsOf(found.Bores), roundsOf(found.Pegs)
+	if found.Facets.Chords.Known() {
+		r.Facets = &facetsRow{
+			Worst:  number(found.Facets.Worst),
+			Median: number(found.Facets.Chords.Quantile(0.5)),
+			Area:   number(found.Facets.Chords.Area()),
+			Where:  tripleOf(found.Facets.Where),
+		}
+	}
+	r.Health = &found.Health
+	if s.call.has("json") {
+		return r, nil
+	}
+	return r, s.printSurvey(m, p, found)
+}
+
+func kind(is bool, one, other string) string {
+	if is {
+		return one
+	}
+	return other
+}
+
+func widthsOf(d survey.Distribution) *widthsRow {
+	w := &widthsRow{Unmeasured: number(d.Unmeasured), Places: []placeRow{}}
+	if d.Known() {
+		least, p1, p5, median := number(d.Least()), number(d.Quantile(0.01)), number(d.Quantile(0.05)), number(d.Quantile(0.5))
+		w.Least, w.P1, w.P5, w.Median = &least, &p1, &p5, &median
+	}
+	return w
+}
+
+func placeOf(kind string, least, typical, area float64, centre geom.Vec, box geom.Box) placeRow {
+	return placeRow{
+		Kind: kind, Least: number(least), Typical: number(typical), Area: number(area),
+		Centre: tripleOf(centre), Min: tripleOf(box.Min), Max: tripleOf(box.Max),
+	}
+}
+
+func roundsOf(rounds []survey.Round) []roundRow {
+	rows := make([]roundRow, len(rounds))
+	for i, r := range rounds {
+		rows[i] = roundRow{
+			Diameter: number(r.Diameter), Flats: number(r.Flats), Depth: number(r.Depth), Through: r.Through,
+			Arc: number(r.Arc), Sides: r.Sides, Axis: tripleOf(r.Axis), Centre: tripleOf(r.Centre),
+		}
+	}
+	return rows
+}
+
+// toldPlaces is how many places of a kind are printed; JSON has them all.
+const toldPlaces = 8
+
+// printSurvey writes one part as a block.
+func (s *session) printSurvey(m *model, p mesh.Part, f survey.Measurements) error {
+	mm := p.Unit.MM
+	rows := [][]string{{"  thickness", text.Widths(f.Thickness.Distribution, mm)}}
+	list := func(what string, n int, line func(i int) string) {
+		for i := range min(n, toldPlaces) {
+			rows = append(rows, []string{"  " + what, line(i)})
+		}
+		if n > toldPlaces {
+			rows = append(rows, []string{"  " + what, text.More(n - toldPlaces)})
+		}
+	}
+	at := func(v geom.Vec) string { return ", at " + point(settled(v.Scale(mm), p.Box.Scale(mm))) }
+	list("thin", len(f.Thickness.Places), func(i int) string {
+		t := f.Thickness.Places[i]
+		return text.Thin(t, mm) + at(t.Centre)
+	})
+	list("gap", len(f.Gaps.Places), func(i int) string {
+		g := f.Gaps.Places[i]
+		return text.Gap(g, mm) + at(g.Centre)
+	})
+	list("bore", len(f.Bores), func(i int) string { return text.Bore(f.Bores[i], mm) + at(f.Bores[i].Centre) })
+	list("peg", len(f.Pegs), func(i int) string { return text.Peg(f.Pegs[i], mm) + at(f.Pegs[i].Centre) })
+	if f.Facets.Chords.Known() {
+		rows = append(rows, []string{"  facets", text.Chords(f.Facets, mm)})
+	}
+	faults := text.Health(f.Health)
+	list("fault", len(faults), func(i int) string { return faults[i] })
+	name := m.path
+	if len(m.file.Parts()) > 1 {
+		name += " · " + p.Name
+	}
+	if _, err := fmt.Fprintln(s.out, name); err != nil {
+		return err
+	}
+	return printTable(s.out, rows)
+}

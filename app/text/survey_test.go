@@ -1,0 +1,52 @@
+package text
+
+import (
+	"strings"
+	"testing"
+
+	"scantling/engine/survey"
+)
+
+func TestSurveyWords(t *testing.T) {
+	d := survey.Distribution{Widths: []float64{0.8, 2, 30}, Areas: []float64{10, 90, 100}}
+	for want, got := range map[string]string{
+		"0.80 mm at least, half of it up to 2.00 mm": Widths(d, 1),
+		"20.3 mm at least, half of it up to 50.8 mm": Widths(d, 25.4),
+		"–":                        Widths(survey.Distribution{}, 1),
+		"wall of 1.00 mm, 400 mm²": Thin(survey.Thin{Typical: 1, Least: 0.999, Area: 400}, 1),
+		"pin of 0.50 mm (least 0.45 mm), 20.0 mm²":                             Thin(survey.Thin{Pin: true, Typical: 0.5, Least: 0.45, Area: 20}, 1),
+		"slot of 0.40 mm, 6.00 mm deep":                                        Gap(survey.Gap{Typical: 0.4, Least: 0.4, Depth: 6}, 1),
+		"hole of 3.00 mm, closed in":                                           Gap(survey.Gap{Hole: true, Typical: 3, Least: 3}, 1),
+		"⌀ 3.00 mm, 2.97 mm across 24 flats, 6.00 mm deep, through":            Bore(survey.Round{Diameter: 3, Flats: 2.974, Sides: 24, Depth: 6, Through: true, Arc: 360}, 1),
+		"⌀ 3.00 mm, 2.97 mm across 24 flats, 270° around, 6.00 mm deep, blind": Bore(survey.Round{Diameter: 3, Flats: 2.974, Sides: 24, Depth: 6, Arc: 270}, 1),
+		"⌀ 30.0 mm, 29.7 mm across 24 flats, 60.0 mm long":                     Peg(survey.Round{Diameter: 3, Flats: 2.974, Sides: 24, Depth: 6, Arc: 360}, 10),
+		"up to 0.031 mm from the curve, half of it up to 2.00 mm":              Chords(survey.Facets{Worst: 0.031, Chords: d}, 1),
+		"and 12 more": More(12),
+	} {
+		if got = strings.ReplaceAll(got, nbsp, " "); got != strings.ReplaceAll(want, nbsp, " ") {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// Every fault is told, each in other words, and a sound mesh has none.
+func TestHealthWords(t *testing.T) {
+	if faults := Health(survey.Health{Complete: true, Step: 1e-6}); len(faults) > 0 {
+		t.Errorf("a sound mesh: %q", faults)
+	}
+	all := survey.Health{OpenEdges: 1, CrowdedEdges: 1, FlippedEdges: 1, InsideOut: true, Degenerate: 1, Doubled: 1, Crossings: 1, InvertedShells: 1, BuriedShells: 1, Strays: 1}
+	faults := Health(all)
+	seen := map[string]bool{}
+	for _, f := range faults {
+		if seen[f] {
+			t.Errorf("%q is said twice", f)
+		}
+		seen[f] = true
+	}
+	if len(faults) != 10 {
+		t.Errorf("%d faults told of 10: %q", len(faults), faults)
+	}
+	if s := strings.Join(faults, "\n"); !strings.Contains(s, "cut short") {
+		t.Errorf("a search that was not complete is told as %q", s)
+	}
+}
