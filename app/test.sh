@@ -118,6 +118,11 @@ else
 			else
 				broke "$target"
 				tail -30 "$work/out" | sed 's/^/        /'
+				# The input, for base64 -d | gunzip: no other run may ever find it again.
+				sed -n 's/.*Failing input written to //p' "$work/out" | while read -r input; do
+					echo "        $input"
+					gzip -9c "$(dirname "$file")/$input" | base64 | sed 's/^/        /'
+				done
 			fi
 		done
 	done <"$work/fuzzed"

@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -15,7 +16,7 @@ import (
 
 // FuzzOpen: whatever a file holds, opening it gives an *fault.Error or a file that can be
 // read, is the same bytes at a factor of 1, and at another factor is the same model, larger
-// or smaller.
+// or smaller. Which of these it is does not depend on how the file is cut into pieces.
 func FuzzOpen(f *testing.F) {
 	names, err := filepath.Glob(filepath.Join(vectors, "*.obj"))
 	require.NoError(f, err)
@@ -26,14 +27,28 @@ func FuzzOpen(f *testing.F) {
 		f.Add(content)
 	}
 	f.Add([]byte("o a\nv 1 2 3\nf 1 1 1\no b\nf -1 -1 -1 -1\ng\nf 1\\\n 1\\\r\n1#\n"))
+	f.Add([]byte(strings.Repeat("#\n", 200) + "v 1 2 3\n\x00\nf 1 1 1\n"))
+	f.Add([]byte(strings.Repeat("#\n", 200) + "\x00\nv 1 2 3\nf 1 1 1\n"))
 	f.Fuzz(func(t *testing.T, content []byte) {
 		ctx := context.Background()
 		path := filepath.Join(t.TempDir(), "part.obj")
 		require.NoError(t, os.WriteFile(path, content, 0o600))
 		file, err := open(ctx, path, tuning{size: 256}, nil)
+		inOne, again := Open(ctx, path, nil)
 		if err != nil {
-			codeOf(t, err)
+			code, line := codeOf(t, err)
+			sameCode, sameLine := codeOf(t, again)
+			require.Equal(t, code, sameCode)
+			require.Equal(t, line, sameLine)
 			return
+		}
+		require.NoError(t, again)
+		require.Equal(t, len(inOne.Parts()), len(file.Parts()))
+		require.Equal(t, inOne.wide, file.wide)
+		for i, p := range inOne.Parts() {
+			require.Equal(t, p.Name, file.Parts()[i].Name)
+			require.Equal(t, p.Triangles, file.Parts()[i].Triangles)
+			require.Equal(t, p.Box, file.Parts()[i].Box)
 		}
 		require.Equal(t, string(content), rescaled(t, file, 1))
 		for i, p := range file.Parts() {

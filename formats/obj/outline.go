@@ -152,6 +152,7 @@ type sketch struct {
 	known     bool
 	unknown   bool
 	trouble   *trouble
+	start     int // where the first vertex stands, or how far was read
 }
 
 // A turn is an object or group statement, and the first corner of the faces after it.
@@ -178,7 +179,9 @@ func (f *File) outline(ctx context.Context, in *os.File, size int64, report func
 		return k, nil
 	}
 	merge := func(c lines.Chunk, k *sketch) (*sketch, error) {
-		if c.Index == 0 && bytes.IndexByte(c.Data, 0) >= 0 && f.enc == utf8 {
+		// A text has no NUL. Behind a vertex it is a slip; before all vertices the file is
+		// something else. That is the same however the file is cut, and in every copy.
+		if s.vertices.n == 0 && bytes.IndexByte(f.enc.text(&k.room, c.Data)[:k.start], 0) >= 0 {
 			return nil, f.notModel()
 		}
 		s.known = s.known || k.known
@@ -273,6 +276,7 @@ func (k *sketch) read(e encoding, text []byte, first bool) {
 	x := lex(text, first)
 	current := &k.before
 	header := first // nothing so far but comments and names
+	k.start = len(text)
 	for k.trouble == nil {
 		kind, at := x.next()
 		if kind != comment && kind != atEnd {
@@ -322,10 +326,16 @@ func (k *sketch) read(e encoding, text []byte, first bool) {
 func (k *sketch) vertex(x *lexer, at int) {
 	var v geom.Vec
 	i := x.i
+	if len(k.vertices) == 0 {
+		k.start = at
+	}
 	for axis := range v {
 		l, code := readLength(x.text, i, &k.wide)
 		if code != "" {
 			k.trouble = vertexTrouble(x.text, at, l, code)
+			if len(k.vertices) == 0 {
+				k.start = min(l.from+1, len(x.text))
+			}
 			return
 		}
 		v[axis] = l.value

@@ -52,9 +52,18 @@ type rescaling struct {
 	code []byte // that in UTF-16
 }
 
+// stored is what is written.
+func (r *rescaling) stored(e encoding) []byte {
+	if e == utf8 {
+		return r.out
+	}
+	return r.code
+}
+
 // rewrite streams the file through the factor.
 func (f *File) rewrite(ctx context.Context, in io.Reader, w io.Writer, factor float64, report func(float64)) error {
 	s := scaler{factor: factor, wide: f.wide}
+	tooLong := &fault.Error{File: f.path, Code: fault.TooLarge, Byte: -1, Detail: "a line of more than 4 MB in the copy"}
 	work := func(c lines.Chunk, r *rescaling) (*rescaling, error) {
 		if r == nil {
 			r = &rescaling{}
@@ -75,16 +84,15 @@ func (f *File) rewrite(ctx context.Context, in io.Reader, w io.Writer, factor fl
 			r.code = f.enc.encode(r.code[:0], r.out)
 			r.code = append(r.code, c.Data[len(c.Data)&^1:]...)
 		}
+		if !lines.Fits(f.enc.cut, r.stored(f.enc)) {
+			return r, tooLong
+		}
 		return r, nil
 	}
 	merge := func(c lines.Chunk, r *rescaling) (*rescaling, error) {
 		out := c.Data
-		switch {
-		case factor == 1:
-		case f.enc == utf8:
-			out = r.out
-		default:
-			out = r.code
+		if factor != 1 {
+			out = r.stored(f.enc)
 		}
 		_, err := w.Write(out)
 		return r, err

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"scantling/formats/internal/fault"
+	"scantling/formats/internal/lines"
 )
 
 func TestRescaleKeepsAllButLengths(t *testing.T) {
@@ -237,4 +238,57 @@ func TestStatedUnit(t *testing.T) {
 	// Only a header's comment counts.
 	f := mustOpen(t, tetra+"# units: inches\n")
 	require.InDelta(t, 1, f.Parts()[0].Unit.MM, 0)
+}
+
+// A NUL makes a file no text where nothing has been read yet, whatever the pieces, and is
+// kept in copies where something has: a file that opens has a copy that opens.
+func TestNULs(t *testing.T) {
+	padding := strings.Repeat("#\n", 300)
+	for _, c := range []struct {
+		text string
+		code fault.Code
+	}{
+		{"v 1 2 3\nf 1 1 1\n\x00", ""},
+		{padding + "v 1 2 3\n" + padding + "# \x00\nf 1 1 1\n", ""},
+		{"\x00v 1 2 3\nf 1 1 1\n", fault.NotAModel},
+		{padding + "# \x00\nv 1 2 3\nf 1 1 1\n", fault.NotAModel},
+		{padding + padding + "v\x00 1 2 3\nf 1 1 1\n", fault.NotAModel},
+		{"v 1 2 3\n" + padding + "v 1\x00 2 3\nf 1 1 1\n", fault.BadNumber},
+	} {
+		path := save(t, "part.obj", []byte(c.text))
+		for _, tune := range []tuning{{}, {size: 256}, {size: 60, workers: 1}} {
+			f, err := open(context.Background(), path, tune, nil)
+			if c.code != "" {
+				code, _ := codeOf(t, err)
+				require.Equal(t, c.code, code, "%q", c.text)
+				continue
+			}
+			require.NoError(t, err, "%q", c.text)
+			mustOpen(t, rescaled(t, f, 0.235))
+		}
+	}
+}
+
+// No copy has a line that is too long to be read.
+func TestALineThatGrows(t *testing.T) {
+	for _, c := range []struct {
+		before, after int
+		code          fault.Code
+	}{
+		{100, lines.MaxSize - 100, ""},
+		{100, lines.MaxSize - 20, fault.TooLarge},
+		{lines.MaxSize / 2, lines.MaxSize - 100, ""},
+	} {
+		text := "v 1 2 3" + strings.Repeat(" ", c.after)
+		f := mustOpen(t, strings.Repeat("\n", c.before)+text+"\nf 1 1 1\n")
+		s := newShelf()
+		err := f.Rescale(context.Background(), s, "copy.obj", 1./7, nil)
+		if c.code != "" {
+			code, _ := codeOf(t, err)
+			require.Equal(t, c.code, code)
+			continue
+		}
+		require.NoError(t, err)
+		mustOpen(t, s.files["copy.obj"].String())
+	}
 }

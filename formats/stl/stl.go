@@ -82,7 +82,7 @@ func Sniff(head []byte, size int64) (encoding string, sure bool) {
 	if len(head) >= headerBytes && size == headerBytes+facetBytes*claimed(head) {
 		return Binary, true
 	}
-	if isText(head) {
+	if isText(unscaled(head)) {
 		word := bytes.TrimLeft(bytes.TrimPrefix(head, []byte(bom)), blanks)
 		if i := bytes.IndexAny(word, blanks); i >= 0 {
 			word = word[:i]
@@ -102,6 +102,23 @@ const (
 	blanks = " \t\n\v\f\r"
 	bom    = "\xef\xbb\xbf" // UTF-8 byte order mark
 )
+
+// unscaled is what of a text stands before its first coordinate, the same in every copy:
+// whether a file is a text must not hang on how many digits its numbers have.
+func unscaled(head []byte) []byte {
+	const word = "vertex"
+	for at := 0; ; at += len(word) {
+		i := indexFold(head[at:], word)
+		if i < 0 {
+			return head
+		}
+		at += i
+		s := scanner{data: head, i: at + len(word)}
+		if at > 0 && isBlank(head[at-1]) && s.number(0) == nil {
+			return head[:at]
+		}
+	}
+}
 
 // isText reports whether b has no byte that texts do not have. Bytes from 0x80 may stand in
 // names.

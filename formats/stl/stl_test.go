@@ -22,6 +22,7 @@ import (
 	"scantling/engine/mesh"
 	"scantling/formats/formattest"
 	"scantling/formats/internal/fault"
+	"scantling/formats/internal/lines"
 )
 
 // memory is a sink that keeps one file.
@@ -500,3 +501,27 @@ func TestEncode(t *testing.T) {
 }
 
 func vec(v peer.Vec3) geom.Vec { return geom.Vec{float64(v[0]), float64(v[1]), float64(v[2])} }
+
+// Whether a file is a text does not hang on how many digits its numbers have.
+func TestControlCharactersBehindVertices(t *testing.T) {
+	facet := "facet normal 0 0 1\nouter loop\nvertex 1.5000000 0 0\nvertex 0 1.5000000 0\nvertex 0 0 1.5000000\nendloop\nendfacet\n"
+	for n := range 60 {
+		text := "solid a\n" + strings.Repeat(facet, n) + facet + "endsolid \x01\nsolid \x02\n" + facet + "endsolid\n"
+		opened(t, rescaled(t, opened(t, []byte(text)), 2))
+	}
+	require.Equal(t, fault.NotAModel, errorOf(t, []byte("solid \x01 vertex a\n"+facet+"endsolid\n")).Code)
+}
+
+// No copy has a facet that is too long to be read.
+func TestAFacetThatGrows(t *testing.T) {
+	const before, after = "solid\nfacet normal 0 0 1 outer loop vertex 0 0 0 vertex 1 0 0 vertex 0 1 0", "endloop endfacet\nendsolid\n"
+	blanks := func(short int) string {
+		return strings.Repeat(" ", lines.MaxSize-len(before)-len("endloop endfacet")-short)
+	}
+	f := opened(t, []byte(before+blanks(40)+after))
+	opened(t, rescaled(t, f, 1./7))
+	f = opened(t, []byte(before+blanks(4)+after))
+	var e *fault.Error
+	require.ErrorAs(t, f.Rescale(context.Background(), &memory{}, "copy.stl", 1./7, nil), &e)
+	require.Equal(t, fault.TooLarge, e.Code)
+}

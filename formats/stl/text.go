@@ -295,7 +295,11 @@ func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, factor
 			}
 			return nil
 		})
-		return append(dst, c.Data[copied:]...), err
+		dst = append(dst, c.Data[copied:]...)
+		if err == nil && !lines.Fits(afterFacet, dst) {
+			err = &fault.Error{File: f.path, Code: fault.TooLarge, Byte: -1, Detail: "a facet of more than 4 MB in the copy"}
+		}
+		return dst, err
 	})
 	return f.changed(err)
 }

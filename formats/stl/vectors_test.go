@@ -52,7 +52,15 @@ func fuzz(f *testing.F, encoding string) {
 			require.NoError(t, err)
 			require.Equal(t, p.Triangles, m.Len())
 		}
-		var copied memory
+		var small, copied memory
+		err = file.Rescale(context.Background(), &small, "copy.stl", 0.235, nil)
+		if err == nil {
+			require.Len(t, opened(t, small.Bytes()).Parts(), len(file.Parts()))
+		} else {
+			var e *fault.Error
+			require.ErrorAs(t, err, &e)
+			require.Equal(t, fault.TooLarge, e.Code)
+		}
 		err = file.Rescale(context.Background(), &copied, "copy.stl", 2, nil)
 		if e := (*fault.Error)(nil); errors.As(err, &e) && e.Code == fault.TooLarge {
 			return

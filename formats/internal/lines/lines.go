@@ -80,6 +80,19 @@ func AfterJoinedLine(data []byte) int {
 	return 0
 }
 
+// Fits reports whether data, whose start and end are places to cut, can be read with cut: it
+// is for what has been made longer than it was.
+func Fits(cut Cut, data []byte) bool {
+	for len(data) >= MaxSize {
+		n := cut(data[:MaxSize])
+		if n == 0 {
+			return false
+		}
+		data = data[n:]
+	}
+	return true
+}
+
 // CountLines counts the line ends (LF, CR LF or CR) in the first n bytes of r. It is for
 // errors: nobody counts lines while all goes well.
 func CountLines(r io.Reader, n int64) (int, error) {

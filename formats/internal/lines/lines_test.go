@@ -229,3 +229,15 @@ func TestLongLinesAreBounded(t *testing.T) {
 	require.Equal(t, int64(n*len(line)), total.Load())
 	require.LessOrEqual(t, most.Load(), int64(2*MaxSize))
 }
+
+// What fits is what a reader takes, wherever the line ends are.
+func TestFits(t *testing.T) {
+	long := strings.Repeat("x", MaxSize)
+	for _, data := range []string{
+		"", "a\n", long, long[1:], long[1:] + "\n", long[2:] + "\n", "a\n" + long[1:] + "\nb\n", "a\n" + long[2:] + "\nb\n",
+		strings.Repeat("short\n", MaxSize/5), strings.Repeat("short\n", MaxSize/5) + long + "\n",
+	} {
+		err := Rewrite(context.Background(), strings.NewReader(data), io.Discard, Options{}, func(_ []byte, c Chunk) ([]byte, error) { return c.Data, nil })
+		require.Equal(t, err == nil, Fits(AfterLine, []byte(data)), "%d bytes: %v", len(data), err)
+	}
+}
