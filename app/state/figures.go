@@ -101,9 +101,12 @@ func (b *Bench) rows(k kit.Kit) ([]Part, []mesh.Part) {
 			p.State, p.Err = Failed, &PathError{Path: kp.File, Err: ErrNoSuchPart}
 		}
 		if p.State == Measured {
-			p.Measured = f.parts[kp.Index]
+			p.Measured = k.Seen(kp, f.parts[kp.Index])
 			l := f.looks[kp.Index]
-			p.Topology, p.Silhouettes, p.LookErr = l.topology, l.silhouettes, l.err
+			p.Topology, p.LookErr = l.topology, l.err
+			if l.upright == kit.Upright(p.Measured) {
+				p.Silhouettes = l.silhouettes
+			}
 			measured = append(measured, p.Measured)
 		}
 		rows = append(rows, p)

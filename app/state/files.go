@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 
+	"scantling/engine/geom"
 	"scantling/engine/kit"
 	"scantling/engine/mesh"
 	"scantling/formats"
@@ -31,6 +32,7 @@ type look struct {
 	tried       bool
 	topology    *mesh.Topology
 	silhouettes [3]*image.NRGBA
+	upright     geom.Turn // how the part stood for the silhouettes
 	err         error
 }
 

@@ -6,6 +6,7 @@ import (
 	"math"
 	"path/filepath"
 
+	"scantling/engine/kit"
 	"scantling/engine/mesh"
 	"scantling/engine/survey"
 	"scantling/formats"
@@ -32,22 +33,27 @@ type lookAt struct {
 	file  formats.File
 	index int
 	part  mesh.Part
+	// topology is known where the part was only turned since it was looked at.
+	topology *mesh.Topology
 }
 
-// nextLook looks at the parts that nobody has looked at yet, one after another so that only
+// nextLook looks at the parts that nobody has looked at as they stand now, one after another so that only
 // one mesh is in memory, once all files are read and no copy is being saved.
 func (b *Bench) nextLook() {
 	if b.looking.busy || b.opening.busy || b.saving.busy || b.stopped || b.quit != nil {
 		return
 	}
 	var todo []lookAt
-	for _, p := range b.history.Kit().Parts {
+	k := b.history.Kit()
+	for _, p := range k.Parts {
 		f := b.files[p.File]
-		if f == nil || f.state != Measured || p.Index >= len(f.parts) || f.looks[p.Index].tried {
+		if f == nil || f.state != Measured || p.Index >= len(f.parts) {
 			continue
 		}
-		if part := f.parts[p.Index]; part.Surface && part.Triangles > 0 {
-			todo = append(todo, lookAt{f.path, f.file, p.Index, part})
+		part, known := k.Seen(p, f.parts[p.Index]), f.looks[p.Index]
+		stands := known.err != nil || known.upright == kit.Upright(part)
+		if part.Surface && part.Triangles > 0 && !(known.tried && stands) {
+			todo = append(todo, lookAt{f.path, f.file, p.Index, part, known.topology})
 		}
 	}
 	if len(todo) == 0 {
@@ -77,21 +83,24 @@ func (b *Bench) nextLook() {
 }
 
 // lookOnce reads a part's triangles, draws it from three sides, counts how it hangs
-// together, and forgets the triangles.
+// together unless that is known, and forgets the triangles.
 func lookOnce(ctx context.Context, t lookAt, pixels int, report func(float64)) (look, error) {
-	var l look
+	l := look{topology: t.topology, upright: kit.Upright(t.part)}
 	m, err := t.file.Mesh(ctx, t.index, func(f float64) { report(f / 2) })
 	if err != nil {
 		return l, err
 	}
 	for side := range l.silhouettes {
-		right, up := Side(side).Look(t.part.Up)
+		right, up := Side(side).of(l.upright)
 		var picture *image.NRGBA
 		if picture, err = survey.Silhouette(ctx, m, survey.Look{Right: right, Up: up}, t.part.Box, pixels); err != nil {
 			return l, err
 		}
 		l.silhouettes[side] = picture
 		report(0.5 + float64(side+1)/10)
+	}
+	if l.topology != nil {
+		return l, nil
 	}
 	topology, err := mesh.TopologyOf(ctx, m, func(f float64) { report(0.8 + f/5) })
 	if err != nil {

@@ -10,6 +10,7 @@ import (
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
 	"scantling/engine/judge"
+	"scantling/engine/kit"
 	"scantling/engine/mesh"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
@@ -177,8 +178,10 @@ const (
 
 // Look is where right and up of the picture point, in the axes of a part or a kit in which
 // up is the axis that points up.
-func (s Side) Look(up geom.Axis) (right, above geom.Vec) {
-	// With z up the picture's axes are these; other parts are turned, not mirrored.
+func (s Side) Look(up geom.Axis) (right, above geom.Vec) { return s.of(kit.Raise(up, false)) }
+
+// of is Look in axes that the turn takes to those with z up.
+func (s Side) of(upright geom.Turn) (right, above geom.Vec) {
 	switch s {
 	case FromSide:
 		right, above = geom.Vec{0, 1, 0}, geom.Vec{0, 0, 1}
@@ -187,16 +190,8 @@ func (s Side) Look(up geom.Axis) (right, above geom.Vec) {
 	default:
 		right, above = geom.Vec{1, 0, 0}, geom.Vec{0, 0, 1}
 	}
-	turn := func(v geom.Vec) geom.Vec {
-		switch up {
-		case geom.X: // kit x is file -z, kit z is file x
-			return geom.Vec{v[2], v[1], 0 - v[0]}
-		case geom.Y: // kit y is file -z, kit z is file y
-			return geom.Vec{v[0], v[2], 0 - v[1]}
-		}
-		return v
-	}
-	return turn(right), turn(above)
+	back := upright.Inverse() // other parts are turned, not mirrored
+	return back.Apply(right), back.Apply(above)
 }
 
 // A Sheet is how the drawing is shown.

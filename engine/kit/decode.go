@@ -255,6 +255,7 @@ func (r *reader) kit(folder string) (k Kit) {
 		k.Way.Bed.Margin = r.number(bed, "margin")
 		k.bedExtra = bed.rest()
 	}
+	r.exact(o, "turn", &k.Turn)
 	if m, there := o.take("parts"); there {
 		k.Parts = r.parts(m, folder)
 	}
@@ -324,6 +325,10 @@ func (r *reader) parts(m member, folder string) []Part {
 			Ticked:   r.truth(o, "ticked", true),
 			Quantity: r.whole(o, "quantity", 1, 1_000_000, 1),
 		}
+		unit := o["unit"]
+		r.exact(o, "unit", &p.Unit)
+		p.UnitKept = r.truth(o, "unit-kept", false)
+		r.exact(o, "turn", &p.Turn)
 		p.extra = o.rest()
 		switch {
 		case r.err != nil:
@@ -332,6 +337,8 @@ func (r *reader) parts(m member, folder string) []Part {
 			r.fail(BadValue, m.at, m.path+".id", errMissing)
 		case p.File == "":
 			r.fail(BadValue, m.at, m.path+".file", errMissing)
+		case p.Unit.Known() && !usableUnit(p.Unit):
+			r.bad(unit, errRange)
 		case strings.ContainsRune(p.File, 0):
 			r.bad(file, errPath)
 		case ids[p.ID]:

@@ -13,13 +13,14 @@ import (
 // The members of a kit's file, by object. Lengths are millimetres. A member that is missing
 // or null has its zero value; one that is zero is left out where that says the same.
 //
-//	kit:  scantling title factor way bed field notes parts
+//	kit:  scantling title factor way bed field notes turn parts
 //	way:  kind native target real length along part factor, and the evidence (see evidence.go)
 //	bed:  width depth height margin
-//	part: id file index name digest ticked quantity
+//	part: id file index name digest ticked quantity unit unit-kept turn
 //
 // Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
-// kit's factor is what the way gave; the way's is what was typed in.
+// kit's factor is what the way gave; the way's is what was typed in. A turn says what becomes
+// x, y and z: "x -z y"; a part's unit is a length.
 
 // A writer writes a JSON object member by member, unknown ones last.
 type writer struct {
@@ -79,6 +80,7 @@ func encode(k Kit, folder string) ([]byte, error) {
 	if k.Notes != "" {
 		w.member("notes", k.Notes)
 	}
+	w.nonEmpty("turn", k.Turn.String())
 	w.member("parts", parts)
 	whole, err := w.object(k.extra)
 	if err != nil {
@@ -131,6 +133,9 @@ func encodePart(p Part, folder string) (json.RawMessage, error) {
 	}
 	w.member("ticked", p.Ticked)
 	w.member("quantity", p.Quantity)
+	w.nonEmpty("unit", p.Unit.Exact())
+	w.truth("unit-kept", p.UnitKept)
+	w.nonEmpty("turn", p.Turn.String())
 	return w.object(p.extra)
 }
 

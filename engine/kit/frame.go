@@ -1,15 +1,16 @@
 package kit
 
 import (
+	"math"
+
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/engine/ways"
 )
 
 // A Frame is the axes that the parts of a kit share. Where all parts have the same axis up,
-// the kit's axes are the files' own. Where they differ, z is up and the others are turned:
-// a part with y up by (x, y, z) → (x, −z, y), one with x up by (x, y, z) → (−z, y, x). Both
-// are turns without reflection, so nothing is mirrored.
+// the kit's axes are the files' own. Where they differ, or one was turned by the maker, z is
+// up and all are turned by what Upright says.
 type Frame struct {
 	Up    geom.Axis // which axis of the kit points up
 	mixed bool
@@ -21,27 +22,52 @@ func FrameOf(parts []mesh.Part) Frame {
 		return Frame{Up: geom.Z}
 	}
 	up := parts[0].Up
-	for _, p := range parts[1:] {
-		if p.Up != up {
+	for _, p := range parts {
+		if p.Up != up || p.Turn.Known() {
 			return Frame{Up: geom.Z, mixed: true}
 		}
 	}
 	return Frame{Up: up}
 }
 
+// Upright takes a part's file axes to axes with z up: as the maker said, or else a part with
+// y up by (x, y, z) → (x, −z, y) and one with x up by (x, y, z) → (−z, y, x). Nothing is
+// mirrored.
+func Upright(p mesh.Part) geom.Turn {
+	if p.Turn.Known() {
+		return p.Turn
+	}
+	return Raise(p.Up, false)
+}
+
+// Raise is the turn that lifts an axis, or its opposite, to z.
+func Raise(up geom.Axis, reversed bool) geom.Turn {
+	switch {
+	case up == geom.X && reversed:
+		return geom.Turn{3, 2, -1}
+	case up == geom.X:
+		return geom.Turn{-3, 2, 1}
+	case up == geom.Y && reversed:
+		return geom.Turn{1, 3, -2}
+	case up == geom.Y:
+		return geom.Turn{1, -3, 2}
+	case reversed:
+		return geom.Turn{1, -2, -3}
+	}
+	return geom.NoTurn()
+}
+
+// Turn takes the part's file axes to the kit's.
+func (f Frame) Turn(p mesh.Part) geom.Turn {
+	if f.mixed {
+		return Upright(p)
+	}
+	return geom.NoTurn()
+}
+
 // Point is a point of the part's file in kit axes, in millimetres as drawn.
 func (f Frame) Point(p mesh.Part, v geom.Vec) geom.Vec {
-	v = v.Scale(p.Unit.MM)
-	if !f.mixed {
-		return v
-	}
-	switch p.Up {
-	case geom.X:
-		return geom.Vec{0 - v[2], v[1], v[0]}
-	case geom.Y:
-		return geom.Vec{v[0], 0 - v[2], v[1]} // 0-z: never a negative zero
-	}
-	return v
+	return f.Turn(p).Apply(v.Scale(p.Unit.MM))
 }
 
 // Box is the part's box in kit axes, in millimetres as drawn. It is empty for a part
@@ -50,8 +76,7 @@ func (f Frame) Box(p mesh.Part) geom.Box {
 	if p.Box.Empty() {
 		return geom.EmptyBox()
 	}
-	// A turned corner may be the least along one axis and the most along another.
-	return geom.EmptyBox().Add(f.Point(p, p.Box.Min)).Add(f.Point(p, p.Box.Max))
+	return f.Turn(p).Box(p.Box.Scale(p.Unit.MM))
 }
 
 // KitBox is the box of the assembled kit in kit axes, in millimetres as drawn.
@@ -64,16 +89,10 @@ func (f Frame) KitBox(parts []mesh.Part) geom.Box {
 }
 
 // Lies is the size of a part as it lies on the bed, in millimetres as drawn: its height
-// along its own up axis stands in z, and nothing else is turned.
+// along its own up axis stands in z.
 func Lies(p mesh.Part) geom.Vec {
-	s := p.Box.Size().Scale(p.Unit.MM)
-	switch p.Up {
-	case geom.X:
-		return geom.Vec{s[2], s[1], s[0]}
-	case geom.Y:
-		return geom.Vec{s[0], s[2], s[1]}
-	}
-	return s
+	s := Upright(p).Apply(p.Box.Size().Scale(p.Unit.MM))
+	return geom.Vec{math.Abs(s[0]), math.Abs(s[1]), math.Abs(s[2])}
 }
 
 // A Body is a measured part of a kit.

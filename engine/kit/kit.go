@@ -14,6 +14,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"scantling/engine/geom"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
@@ -29,6 +30,9 @@ type Kit struct {
 	Factor ratio.Factor
 	Field  ratio.Field // trade whose ratios make the ladder
 	Notes  string
+	// Turn is applied to all parts together, in axes with z up; the zero value where the kit
+	// stands as its parts say.
+	Turn geom.Turn
 
 	// What newer or other programs wrote and this one does not know, kept as it is.
 	extra, wayExtra, bedExtra extras
@@ -44,6 +48,13 @@ type Part struct {
 	Digest   string // of the file's content when it was last read, "xxh64:" and 16 hex digits; may be empty
 	Ticked   bool   // counts for the factor and is saved
 	Quantity int    // how often it is printed, at least 1
+	// Unit is how long one unit of the file is, where the maker said so; where it is not
+	// known, the file tells or the usual is assumed.
+	Unit ratio.Length
+	// UnitKept: the maker said that the unit is right as the file has it.
+	UnitKept bool
+	// Turn takes the file's axes to axes with z up, where the maker said so.
+	Turn geom.Turn
 
 	extra extras
 }

@@ -101,6 +101,9 @@ type Part struct {
 	Measures
 	Unit Unit
 	Up   geom.Axis
+	// Turn takes the file's axes to axes with z up where somebody said how; no format does.
+	// Where it is not known, Up tells. The measures are in the file's axes all the same.
+	Turn geom.Turn
 	// Surface is false where only the size is known because the triangles themselves
 	// cannot be read (compressed positions).
 	Surface bool
