@@ -247,6 +247,7 @@ func words() []worded {
 		{survey.ErrLook, "the part cannot be seen from there", "report it"},
 		{survey.ErrPixels, "the picture would be too large", "report this"},
 		{geom.ErrAxis, "is not an axis", "use x, y or z"},
+		{geom.ErrTurn, "is not a turn by quarters", "name x, y and z once each, with a minus where one is reversed"},
 		{geom.ErrNotFinite, "a point of the model lies at no finite place", "export the model again"},
 		{geom.ErrTreeIndex, "a triangle of the model names a corner that is not there", "export the model again"},
 		{geom.ErrTreeSize, "there are more triangles than can be searched", "divide the model into several files"},
