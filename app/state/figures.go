@@ -68,6 +68,7 @@ func (b *Bench) compute() {
 		}
 	}
 	v.Parts = rows
+	b.checkMeasure()
 
 	native := v.Result.Native
 	if !native.Known() {

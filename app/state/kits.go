@@ -18,6 +18,7 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.view.Saved = nil
 	b.view.Notice = nil
 	b.view.Selected = ""
+	b.view.Measure = Measure{}
 	k.Field = b.knownField(k.Field)
 	b.history = kit.NewHistory(k)
 	b.path = path

@@ -45,8 +45,9 @@ type View struct {
 	KitBox  geom.Box  // the assembled ticked kit in kit axes, mm as drawn
 	PartsUp geom.Axis // kit axes: which one points up
 
-	Sheet Sheet
-	Jobs  []Job // running jobs, for the status line
+	Sheet   Sheet
+	Measure Measure // what is measured on the sheet
+	Jobs    []Job   // running jobs, for the status line
 
 	Copies *CopyPlan         // what saving would do, while the save panel is open; nil otherwise
 	Saved  []deliver.Outcome // outcomes of the last save; nil before the first
