@@ -20,7 +20,7 @@ func (b *Bench) compute() {
 	v.PartsUp = frame.Up
 
 	all := geom.EmptyBox()
-	var lying []geom.Vec // of the ticked parts
+	var largest []float64 // factors at which the ticked parts fit the bed
 	var subject ways.Subject
 	for i := range rows {
 		p := &rows[i]
@@ -34,7 +34,10 @@ func (b *Bench) compute() {
 		}
 		lies := kit.Lies(p.Measured)
 		all = all.Union(p.Box)
-		lying = append(lying, lies)
+		if k.Way.Bed.Known() {
+			f, _ := k.Way.Bed.Largest(lies)
+			largest = append(largest, f)
+		}
 		subject.Parts = append(subject.Parts, ways.SubjectPart{ID: p.ID, Name: p.Name, Size: p.Drawn, Lies: lies})
 	}
 	subject.Kit = all.Size()
@@ -84,7 +87,7 @@ func (b *Bench) compute() {
 	if b.rungs == nil || b.rungsOf != k.Field {
 		b.rungs, b.rungsOf = ratio.Ladder(k.Field), k.Field
 	}
-	v.Ladder = judge.Ladder(b.rungs, native, target, subject.Kit, lying, v.Bed)
+	v.Ladder = judge.Ladder(b.rungs, native, target, subject.Kit, largest)
 
 	b.plan.rename(b)
 }

@@ -182,11 +182,35 @@ func kitError(e *kit.Error) Message {
 	return Message{What: what, Where: where, Remedy: remedy}
 }
 
+// printersError puts trouble with the file of the maker's own printers into words.
+func printersError(e *kit.PrintersError) Message {
+	var filed *kit.Error
+	if !errors.As(e.Err, &filed) {
+		m := Error(e.Err)
+		m.What = "your own printers cannot be kept: " + m.What
+		return m
+	}
+	m := kitError(filed)
+	m.Where = filed.File + m.Where[len(base(filed.File)):]
+	switch filed.Code {
+	case kit.Newer:
+		m.What, m.Remedy = "these printers were saved by a newer version of the program", "update this one to use them"
+	case kit.Unreadable:
+		m.What, m.Remedy = "the system refuses to read the list of your own printers", "check that you may read the file"
+	case kit.NotPrinters:
+	default:
+		m.What, m.Remedy = "the list of your own printers is damaged", "mend this place in a text editor, or move the file away"
+	}
+	return m
+}
+
 // kitWords are the words for a kind of trouble with a kit's file.
 func kitWords(c kit.Code) (what, remedy string) {
 	switch c {
 	case kit.NotAKit:
 		return "this is not a kit, whatever its name says", "choose a file that was saved as a kit"
+	case kit.NotPrinters:
+		return "this is not a list of printers", "move the file away, and save your printers again"
 	case kit.Newer:
 		return "this kit was saved by a newer version of the program", "update the program to open it"
 	case kit.Syntax:

@@ -12,6 +12,7 @@ import (
 	"scantling/engine/deliver"
 	"scantling/engine/figure"
 	"scantling/engine/geom"
+	"scantling/engine/judge"
 	"scantling/engine/kit"
 	"scantling/engine/lost"
 	"scantling/engine/mesh"
@@ -57,6 +58,7 @@ func Error(err error) Message {
 	var (
 		model   *formats.Error
 		saving  *deliver.Error
+		own     *kit.PrintersError
 		filed   *kit.Error
 		pattern *deliver.PatternError
 		several *ratio.AmbiguousError
@@ -74,6 +76,8 @@ func Error(err error) Message {
 		return modelError(model)
 	case errors.As(err, &saving):
 		return savingError(saving)
+	case errors.As(err, &own):
+		return printersError(own)
 	case errors.As(err, &filed):
 		return kitError(filed)
 	case errors.As(err, &pattern):
@@ -190,6 +194,15 @@ func words() []worded {
 		{ways.ErrNoPart, "the part that was to be measured is not among the ticked parts", "choose another part or the whole kit, or tick it"},
 		{ways.ErrNoExtent, "there is no extent along that axis", "choose another axis"},
 		{ways.ErrBedTaken, "the margins leave no room on the bed", "type a smaller margin or a larger bed"},
+		{judge.ErrBedSize, "a bed has three sides longer than zero", "type its width, depth and height"},
+		{judge.ErrBedMargin, "a margin or a brim cannot be less than zero", "type zero or more"},
+		{judge.ErrBedTaken, "margin and brim leave no room on the bed", "type smaller ones or a larger bed"},
+		{judge.ErrTurning, "is no way to turn a part", "say none, yaw, faces or free"},
+		{kit.ErrPrinterName, "a printer needs a name", "type one, such as workshop"},
+		{kit.ErrPrinterLong, "the printer's name is too long", "type one of up to 60 characters"},
+		{kit.ErrPrinterTaken, "another printer has this name already", "choose another name, or remove that printer first"},
+		{kit.ErrNoPrinter, "there is no printer of this name", "look for it in the list of printers"},
+		{kit.ErrPrinters, "there are as many printers as can be kept", "remove some that you no longer have"},
 		{ways.ErrZero, "a length of zero gives no factor", "type a length above zero"},
 		{ways.ErrNoKind, "this way to a factor is not known here", "choose another way"},
 		{ways.ErrAbsurd, "the factor would be beyond any use", "check the values for a slipped decimal point"},

@@ -70,6 +70,15 @@ func (b Bed) fit(ctx context.Context, part survey.Hull, t Turning, looks int) (F
 	return best, ctx.Err()
 }
 
+// Span is what stands against the room along the axis that limits the part, in millimetres
+// as drawn: its extent there, and on a round plate the circle around it.
+func (f Fit) Span(b Bed) float64 {
+	if b.Round && f.Limit != geom.Z {
+		return f.Across
+	}
+	return f.Size[f.Limit]
+}
+
 // fitting is one part on one bed.
 type fitting struct {
 	bed    Bed

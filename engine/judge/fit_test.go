@@ -17,7 +17,7 @@ import (
 
 func hullOf(t testing.TB, m *mesh.Mesh) survey.Hull {
 	t.Helper()
-	h, err := survey.HullOf(context.Background(), m, geom.Z)
+	h, err := survey.HullOf(context.Background(), m, geom.NoTurn())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -96,12 +96,21 @@ func TestFits(t *testing.T) {
 	}
 }
 
+// largestOf are the largest factors of parts as they lie.
+func largestOf(b Bed, parts []geom.Vec) (all []float64) {
+	for _, p := range parts {
+		f, _ := b.Largest(p)
+		all = append(all, f)
+	}
+	return all
+}
+
 func TestLadder(t *testing.T) {
 	kit := geom.Vec{960, 192, 480}
 	parts := []geom.Vec{{960, 192, 96}, {24, 24, 480}}
 	bed := Bed{Size: geom.Vec{220, 220, 250}, Margin: 5}
 	standards := ratio.Ladder(ratio.Ships)
-	rungs := Ladder(standards, oneTo(t, "12"), oneTo(t, "96"), kit, parts, bed)
+	rungs := Ladder(standards, oneTo(t, "12"), oneTo(t, "96"), kit, largestOf(bed, parts))
 	if len(rungs) != len(standards) {
 		t.Fatalf("%d rungs of %d", len(rungs), len(standards))
 	}
@@ -112,17 +121,17 @@ func TestLadder(t *testing.T) {
 	if r := rungs[1]; r.Standard.Ratio.String() != "1:96" || r.Size != (geom.Vec{120, 24, 60}) || !r.Fits || r.TooLong != 0 || !r.InForce {
 		t.Errorf("%+v", r)
 	}
-	for i, r := range Ladder(standards, ratio.Ratio{}, ratio.Ratio{}, kit, parts, bed) {
+	for i, r := range Ladder(standards, ratio.Ratio{}, ratio.Ratio{}, kit, largestOf(bed, parts)) {
 		if r.Factor.Known() || r.Size != (geom.Vec{}) || r.Fits || r.TooLong != 0 || r.InForce || !r.Standard.Ratio.Equal(standards[i].Ratio) {
 			t.Errorf("native unknown: %+v", r)
 		}
 	}
-	for _, r := range Ladder(standards, oneTo(t, "12"), ratio.Ratio{}, kit, parts, Bed{Margin: 5}) {
+	for _, r := range Ladder(standards, oneTo(t, "12"), ratio.Ratio{}, kit, nil) {
 		if r.Fits || r.TooLong != 0 || r.Size == (geom.Vec{}) {
 			t.Errorf("no bed: %+v", r)
 		}
 	}
-	for _, r := range Ladder(standards, oneTo(t, "12"), ratio.Ratio{}, geom.Vec{}, nil, bed) {
+	for _, r := range Ladder(standards, oneTo(t, "12"), ratio.Ratio{}, geom.Vec{}, nil) {
 		if r.Fits {
 			t.Errorf("no parts: %+v", r)
 		}
@@ -141,8 +150,8 @@ func TestLadderScales(t *testing.T) {
 			parts = append(parts, p)
 			double = append(double, p.Scale(2))
 		}
-		a := Ladder(standards, oneTo(t, "12"), ratio.Ratio{}, parts[0], parts, bed)
-		b := Ladder(standards, oneTo(t, "6"), ratio.Ratio{}, double[0], double, bed)
+		a := Ladder(standards, oneTo(t, "12"), ratio.Ratio{}, parts[0], largestOf(bed, parts))
+		b := Ladder(standards, oneTo(t, "6"), ratio.Ratio{}, double[0], largestOf(bed, double))
 		for i := range a {
 			if a[i].Fits != b[i].Fits || a[i].TooLong != b[i].TooLong || a[i].Size != b[i].Size {
 				t.Fatalf("%+v, doubled %+v", a[i], b[i])
@@ -178,7 +187,7 @@ func BenchmarkLadder(b *testing.B) {
 	bed := Bed{Size: geom.Vec{220, 220, 250}, Margin: 5}
 	b.ReportAllocs()
 	for b.Loop() {
-		if len(Ladder(standards, native, target, geom.Vec{4000, 900, 900}, parts, bed)) != 40 {
+		if len(Ladder(standards, native, target, geom.Vec{4000, 900, 900}, largestOf(bed, parts))) != 40 {
 			b.Fatal("rungs missing")
 		}
 	}

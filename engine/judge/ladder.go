@@ -10,16 +10,16 @@ type Rung struct {
 	Standard ratio.Standard
 	Factor   ratio.Factor // unknown while the native ratio is
 	Size     geom.Vec     // of the assembled kit at it, mm, kit axes; zero without a factor
-	Fits     bool         // every ticked part fits the bed as it lies; false without factor, bed or parts
+	Fits     bool         // every ticked part fits the bed; false without factor, bed or parts
 	TooLong  int          // how many parts do not fit; 0 without factor or bed
 	InForce  bool         // it is the target
 }
 
 // Ladder judges every standard, in the order given: kit is the size of the assembled kit in
-// kit axes, parts the sizes of the ticked parts as they lie on the bed, all in millimetres
-// as drawn. Where the native ratio, the bed or the target is not known, what follows from
-// it stays zero.
-func Ladder(standards []ratio.Standard, native, target ratio.Ratio, kit geom.Vec, parts []geom.Vec, bed Bed) []Rung {
+// kit axes, in millimetres as drawn, and largest are the largest factors at which the ticked
+// parts fit the bed, none where no bed is known. Where the native ratio, the bed or the
+// target is not known, what follows from it stays zero.
+func Ladder(standards []ratio.Standard, native, target ratio.Ratio, kit geom.Vec, largest []float64) []Rung {
 	rungs := make([]Rung, len(standards))
 	for i, s := range standards {
 		r := &rungs[i]
@@ -31,15 +31,12 @@ func Ladder(standards []ratio.Standard, native, target ratio.Ratio, kit geom.Vec
 		}
 		f := r.Factor.Float()
 		r.Size = kit.Scale(f)
-		if !bed.Known() {
-			continue
-		}
-		for _, p := range parts {
-			if fits, _ := bed.Fits(p, f); !fits {
+		for _, most := range largest {
+			if !(f <= most) {
 				r.TooLong++
 			}
 		}
-		r.Fits = len(parts) > 0 && r.TooLong == 0
+		r.Fits = len(largest) > 0 && r.TooLong == 0
 	}
 	return rungs
 }

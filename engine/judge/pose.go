@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"scantling/engine/geom"
+	"scantling/engine/survey"
 )
 
 // A Pose is how a part is turned and where it then rests: standing on z = 0, in the middle
@@ -21,6 +22,16 @@ func (p Pose) Apply(at geom.Vec) geom.Vec { return p.turned(at).Add(p.Shift) }
 
 func (p Pose) turned(at geom.Vec) geom.Vec {
 	return geom.Vec{p.Turn[0].Dot(at), p.Turn[1].Dot(at), p.Turn[2].Dot(at)}
+}
+
+// OfFile is the pose for points of the file that the hull is of, in the hull's unit: turn
+// has as its rows the directions in the file that come to lie along the bed's x, y and z,
+// and shift is added after turning.
+func (p Pose) OfFile(h survey.Hull) (turn [3]geom.Vec, shift geom.Vec) {
+	for i, row := range p.Turn {
+		turn[i] = h.Unlie(row)
+	}
+	return turn, p.Apply(h.Lie(geom.Vec{}))
 }
 
 // Turned reports whether the pose is another than the part's own.

@@ -55,16 +55,21 @@ func (b Bed) Reach(rungs []Rung, fits []Fit, t Turning) Reach {
 		factor := rungs[r.Next].Factor.Float()
 		for i, f := range fits {
 			if factor > f.Factor {
-				r.Needs = append(r.Needs, Need{i, b.tooLong(f, factor), b.Pieces(f.Lies, factor, t)})
+				r.Needs = append(r.Needs, Need{i, b.TooLong(f, factor), b.Pieces(f.Lies, factor, t)})
 			}
 		}
 	}
 	return r
 }
 
-// tooLong is by how much a part in its pose goes beyond the room at a factor.
-func (b Bed) tooLong(f Fit, factor float64) geom.Vec {
+// TooLong is by how many millimetres a part in its pose goes beyond the room at a factor,
+// along each of the bed's axes; on a round plate what the circle around it has too much is
+// told of the longer side. It is zero where the part fits.
+func (b Bed) TooLong(f Fit, factor float64) geom.Vec {
 	var long geom.Vec
+	if factor <= f.Factor {
+		return long
+	}
 	room := b.Usable()
 	for a := range long {
 		long[a] = max(0, f.Size[a]*factor-room[a])

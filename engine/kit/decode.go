@@ -14,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"scantling/engine/geom"
+	"scantling/engine/judge"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
@@ -202,7 +203,9 @@ func decode(file, folder string, data []byte) (Kit, error) {
 	return k, nil
 }
 
-func (r *reader) kit(folder string) (k Kit) {
+// document takes the object apart that a file is, after its version, which is the member key;
+// without that the file is something else, and the error is not. It is nil where there is an error.
+func (r *reader) document(key string, newest float64, not Code) object {
 	// Some editors begin a file with a mark; it is no part of the text.
 	body := bytes.TrimPrefix(r.data, []byte("\ufeff"))
 	whole := member{raw: body, at: int64(len(r.data) - len(body))}
@@ -214,31 +217,39 @@ func (r *reader) kit(folder string) (k Kit) {
 			at = max(0, syntax.Offset-1) // it counts the byte that it stumbled over
 		}
 		r.fail(Syntax, whole.at+at, "", err)
-		return k
+		return nil
 	}
 	if bad := invalidUTF8(body); bad >= 0 {
 		r.fail(Syntax, whole.at+int64(bad), "", errString)
-		return k
+		return nil
 	}
 	o := r.object(whole)
 	if r.err != nil {
 		if r.err.Code == BadValue {
-			r.err.Code = NotAKit
+			r.err.Code = not
 		}
-		return k
+		return nil
 	}
-	version, there := o.take("scantling")
+	version, there := o.take(key)
 	if !there {
-		r.fail(NotAKit, whole.at, "", nil)
-		return k
+		r.fail(not, whole.at, "", nil)
+		return nil
 	}
 	n, err := strconv.ParseFloat(string(version.raw), 64)
 	switch {
 	case err != nil || n < 1 || n != math.Trunc(n):
 		r.bad(version, errWhole)
-		return k
-	case n > Version:
+		return nil
+	case n > newest:
 		r.fail(Newer, version.at, string(version.raw), nil)
+		return nil
+	}
+	return o
+}
+
+func (r *reader) kit(folder string) (k Kit) {
+	o := r.document("scantling", Version, NotAKit)
+	if r.err != nil {
 		return k
 	}
 	k.Title = r.text(o, "title")
@@ -251,8 +262,7 @@ func (r *reader) kit(folder string) (k Kit) {
 	}
 	if m, there := o.take("bed"); there {
 		bed := r.object(m)
-		k.Way.Bed.Size = geom.Vec{r.number(bed, "width"), r.number(bed, "depth"), r.number(bed, "height")}
-		k.Way.Bed.Margin = r.number(bed, "margin")
+		k.Way.Bed = r.bed(bed)
 		k.bedExtra = bed.rest()
 	}
 	r.exact(o, "turn", &k.Turn)
@@ -275,6 +285,16 @@ func invalidUTF8(b []byte) int {
 	return -1
 }
 
+// bed reads the members of a bed.
+func (r *reader) bed(o object) judge.Bed {
+	return judge.Bed{
+		Size:   geom.Vec{r.number(o, "width"), r.number(o, "depth"), r.number(o, "height")},
+		Margin: r.number(o, "margin"),
+		Brim:   r.number(o, "brim"),
+		Round:  r.truth(o, "round", false),
+	}
+}
+
 func (r *reader) way(m member) (w ways.Way, unknown extras, evidence map[string]extras) {
 	o := r.object(m)
 	kind := o["kind"]
@@ -290,6 +310,7 @@ func (r *reader) way(m member) (w ways.Way, unknown extras, evidence map[string]
 	r.exact(o, "real", &w.Real)
 	r.exact(o, "length", &w.Length)
 	r.exact(o, "factor", &w.Factor)
+	r.exact(o, "turn", &w.Turn)
 	w.Part = r.text(o, "part")
 	along := o["along"]
 	switch r.text(o, "along") {

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"scantling/engine/judge"
 	"scantling/engine/ways"
 )
 
@@ -14,13 +15,14 @@ import (
 // or null has its zero value; one that is zero is left out where that says the same.
 //
 //	kit:  scantling title factor way bed field notes turn parts
-//	way:  kind native target real length along part factor, and the evidence (see evidence.go)
-//	bed:  width depth height margin
+//	way:  kind native target real length along part factor turn, and the evidence (see evidence.go)
+//	bed:  width depth height margin brim round
 //	part: id file index name digest ticked quantity unit unit-kept turn
 //
 // Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
 // kit's factor is what the way gave; the way's is what was typed in. A turn says what becomes
-// x, y and z: "x -z y"; a part's unit is a length.
+// x, y and z: "x -z y"; a way's turn is how parts may be turned to fit the bed. A part's unit
+// is a length.
 
 // A writer writes a JSON object member by member, unknown ones last.
 type writer struct {
@@ -56,10 +58,7 @@ func encode(k Kit, folder string) ([]byte, error) {
 		return nil, err
 	}
 	var bed writer
-	bed.member("width", k.Way.Bed.Size[0])
-	bed.member("depth", k.Way.Bed.Size[1])
-	bed.member("height", k.Way.Bed.Size[2])
-	bed.member("margin", k.Way.Bed.Margin)
+	bed.bed(k.Way.Bed)
 	bedObject, err := bed.object(k.bedExtra)
 	if err != nil {
 		return nil, err
@@ -94,6 +93,16 @@ func encode(k Kit, folder string) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
+// bed writes the members of a bed.
+func (w *writer) bed(b judge.Bed) {
+	w.member("width", b.Size[0])
+	w.member("depth", b.Size[1])
+	w.member("height", b.Size[2])
+	w.member("margin", b.Margin)
+	w.nonZero("brim", b.Brim)
+	w.truth("round", b.Round)
+}
+
 func encodeWay(k Kit) (json.RawMessage, error) {
 	var w writer
 	kind := k.Way.Kind
@@ -115,6 +124,9 @@ func encodeWay(k Kit) (json.RawMessage, error) {
 	}
 	if k.Way.Part != "" {
 		w.member("part", k.Way.Part)
+	}
+	if k.Way.Turn != judge.AsItLies {
+		w.member("turn", k.Way.Turn)
 	}
 	if err := w.evidence(k); err != nil {
 		return nil, err

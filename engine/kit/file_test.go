@@ -279,3 +279,19 @@ func FuzzLoad(f *testing.F) {
 		}
 	})
 }
+
+// How parts may be turned, a brim and a round plate come back as they were saved.
+func TestBedAndTurnComeBack(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "k.scantling")
+	want := ways.Way{Kind: ways.ByBed, Turn: judge.Faces, Bed: judge.Bed{Size: geom.Vec{180, 180, 300}, Margin: 5, Brim: 2.5, Round: true}}
+	require.NoError(t, Save(path, Kit{}.WithWay(want)))
+	k, err := Load(path)
+	require.NoError(t, err)
+	require.Equal(t, want.Bed, k.Way.Bed)
+	require.Equal(t, judge.Faces, k.Way.Turn)
+	_, err = decode("k", "", []byte(`{"scantling": 1, "way": {"turn": "upside down"}}`))
+	var bad *Error
+	require.ErrorAs(t, err, &bad)
+	require.Equal(t, "way.turn", bad.Detail)
+	require.ErrorIs(t, err, judge.ErrTurning)
+}

@@ -27,7 +27,7 @@ type Hull struct {
 	Faces []Face
 
 	middle geom.Vec // file coordinates
-	up     geom.Axis
+	lies   geom.Turn
 }
 
 // A Face is a flat side of a hull.
@@ -46,18 +46,17 @@ const (
 	fewPoints = 400
 )
 
-// HullOf finds the hull of a part that stands with this axis up. The centre of mass is that
+// HullOf finds the hull of a part that lies as its file has it once that is turned by lies. The centre of mass is that
 // of the solid, all of one density; where the mesh is too open to have one inside its hull,
 // it is that of the hull's surface. Vertices without a triangle do not count. HullOf asks ctx
 // many times a second and has no other error.
-func HullOf(ctx context.Context, m *mesh.Mesh, up geom.Axis) (Hull, error) {
+func HullOf(ctx context.Context, m *mesh.Mesh, lies geom.Turn) (Hull, error) {
 	if m.Len() == 0 {
 		return Hull{}, ctx.Err()
 	}
 	bulk := mesh.MeasuresOf(m)
-	h := Hull{middle: bulk.Box.Centre(), up: up}
-	box := geom.EmptyBox().Add(lying(bulk.Box.Min, up)).Add(lying(bulk.Box.Max, up))
-	h.Size = box.Size()
+	h := Hull{middle: bulk.Box.Centre(), lies: lies}
+	h.Size = lies.Box(bulk.Box).Size()
 
 	hull, err := geom.HullOf(ctx, h.corners(m))
 	if err != nil {
@@ -77,19 +76,41 @@ func HullOf(ctx context.Context, m *mesh.Mesh, up geom.Axis) (Hull, error) {
 	return h, err
 }
 
+// HullOfBox is the hull of a box of that size, which is that of a part as it lies: what
+// stands in for a part whose triangles cannot be read, and never smaller than the part.
+func HullOfBox(size geom.Vec) Hull {
+	h := Hull{Size: size}
+	half := size.Scale(0.5)
+	for corner := range 8 {
+		var p geom.Vec
+		for a := range p {
+			p[a] = half[a]
+			if corner>>a&1 == 0 {
+				p[a] = 0 - half[a]
+			}
+		}
+		h.Points = append(h.Points, p)
+		if p[2] <= 0 {
+			h.Footprint = append(h.Footprint, geom.Vec2{p[0], p[1]})
+		}
+	}
+	h.Few, h.Footprint = h.Points, geom.Hull2(h.Footprint)
+	for a := range size {
+		for _, way := range []float64{-1, 1} {
+			f := Face{Area: size[(a+1)%3] * size[(a+2)%3]}
+			f.Outward[a] = way
+			h.Faces = append(h.Faces, f)
+		}
+	}
+	slices.SortStableFunc(h.Faces, func(a, b Face) int { return cmp.Compare(b.Area, a.Area) })
+	return h
+}
+
 // Lie gives where a point of the file is in the coordinates of the hull.
-func (h Hull) Lie(p geom.Vec) geom.Vec { return lying(p.Sub(h.middle), h.up) }
+func (h Hull) Lie(p geom.Vec) geom.Vec { return h.lies.Apply(p.Sub(h.middle)) }
 
 // Unlie turns a direction in the coordinates of the hull back into one of the file.
-func (h Hull) Unlie(d geom.Vec) geom.Vec {
-	switch h.up {
-	case geom.X:
-		return geom.Vec{d[2], d[1], 0 - d[0]}
-	case geom.Y:
-		return geom.Vec{d[0], d[2], 0 - d[1]}
-	}
-	return d
-}
+func (h Hull) Unlie(d geom.Vec) geom.Vec { return h.lies.Inverse().Apply(d) }
 
 // Scaled is the hull of the part in another unit, f of which are one of the former.
 func (h Hull) Scaled(f float64) Hull {
@@ -115,17 +136,6 @@ func (h Hull) Scaled(f float64) Hull {
 		h.Faces[i].Area *= f * f
 	}
 	return h
-}
-
-// lying turns file coordinates so that up becomes z, by a quarter turn.
-func lying(p geom.Vec, up geom.Axis) geom.Vec {
-	switch up {
-	case geom.X:
-		return geom.Vec{0 - p[2], p[1], p[0]}
-	case geom.Y:
-		return geom.Vec{p[0], 0 - p[2], p[1]}
-	}
-	return p
 }
 
 // corners are the vertices of the mesh that triangles have.

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"scantling/engine/geom"
+	"scantling/engine/judge"
 	"scantling/engine/ratio"
 )
 
@@ -239,7 +240,7 @@ func (w Way) byLength(s Subject) (Result, error) {
 	return r, nil
 }
 
-// byBed is the least of the largest factors of all parts.
+// byBed is the least of the largest factors of all parts, each turned as it may be.
 func (w Way) byBed(s Subject) (Result, error) {
 	switch room := w.Bed.Usable(); {
 	case !w.Bed.Known():
@@ -253,9 +254,11 @@ func (w Way) byBed(s Subject) (Result, error) {
 	var r Result
 	r.of(w.named(s))
 	for _, p := range s.Parts {
-		if f, axis := w.Bed.Largest(p.Lies); f < least {
-			least = f
-			r.Part, r.Along, r.Drawn = p.Name, axis, p.Lies[axis]
+		f, known := w.fit(p)
+		r.Pending = r.Pending || !known
+		if f.Factor < least {
+			least = f.Factor
+			r.Part, r.Limits, r.Along, r.Drawn = p.Name, p.ID, f.Limit, f.Span(w.Bed)
 		}
 	}
 	if math.IsInf(least, 1) {
@@ -268,6 +271,16 @@ func (w Way) byBed(s Subject) (Result, error) {
 	}
 	r.Factor = f
 	return r, nil
+}
+
+// fit is how a part fits the bed; while that is not known, how its box does as it lies.
+func (w Way) fit(p SubjectPart) (f judge.Fit, known bool) {
+	if p.Fit != nil {
+		return *p.Fit, true
+	}
+	f.Factor, f.Limit = w.Bed.Largest(p.Lies)
+	f.Size, f.Across = p.Lies, math.Hypot(p.Lies[0], p.Lies[1])
+	return f, w.Turn == judge.AsItLies && !w.Bed.Round
 }
 
 // byFactor takes the factor as it is.

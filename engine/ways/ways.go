@@ -31,15 +31,16 @@ func Kinds() []Kind { return []Kind{ByRatio, ByReal, ByClues, ByFigure, ByLength
 // A Way is what the maker knows. Only the fields that its kind names are used; the others
 // keep what was typed before, so that switching back loses nothing.
 type Way struct {
-	Kind   Kind         `json:"kind"`
-	Native ratio.Ratio  `json:"native,omitzero"` // ByRatio and ByFigure need it; the others use it, when known, to name the target
-	Target ratio.Ratio  `json:"target,omitzero"` // ByRatio, ByReal, ByClues
-	Real   ratio.Length `json:"real,omitzero"`   // ByReal: the subject's true length along Along over the whole kit
-	Length ratio.Length `json:"length,omitzero"` // ByLength: what the dimension must become in print
-	Along  geom.Axis    `json:"along"`           // ByReal, ByLength
-	Part   string       `json:"part,omitempty"`  // ByLength: part id; empty means the assembled kit
-	Bed    judge.Bed    `json:"bed,omitzero"`    // ByBed
-	Factor ratio.Factor `json:"factor,omitzero"` // ByFactor
+	Kind   Kind          `json:"kind"`
+	Native ratio.Ratio   `json:"native,omitzero"` // ByRatio and ByFigure need it; the others use it, when known, to name the target
+	Target ratio.Ratio   `json:"target,omitzero"` // ByRatio, ByReal, ByClues
+	Real   ratio.Length  `json:"real,omitzero"`   // ByReal: the subject's true length along Along over the whole kit
+	Length ratio.Length  `json:"length,omitzero"` // ByLength: what the dimension must become in print
+	Along  geom.Axis     `json:"along"`           // ByReal, ByLength
+	Part   string        `json:"part,omitempty"`  // ByLength: part id; empty means the assembled kit
+	Bed    judge.Bed     `json:"bed,omitzero"`    // ByBed
+	Turn   judge.Turning `json:"turn,omitzero"`   // ByBed: how a part may be turned to fit it
+	Factor ratio.Factor  `json:"factor,omitzero"` // ByFactor
 
 	NativeFrom NativeFrom `json:"nativeFrom,omitempty"` // where the native ratio comes from; empty: it is Native
 	FullSize   ratio.Unit `json:"fullSize,omitempty"`   // FromFullSize: what the files' unit was in reality
@@ -90,6 +91,9 @@ type SubjectPart struct {
 	Size geom.Vec // kit axes, mm as drawn
 	Box  geom.Box // kit axes, mm as drawn; needed for an assembly of several parts
 	Lies geom.Vec // as it lies on the bed: height along z, mm as drawn
+	// Fit is how it fits the way's bed when it is turned as the way says; nil while that is not
+	// known.
+	Fit *judge.Fit
 }
 
 // A Result is the factor with all that is needed to explain it. app/text makes the sentence.
@@ -103,6 +107,10 @@ type Result struct {
 	Limit  float64     // mm: the room along that axis (ByBed)
 	Count  int         // parts of the assembly that was compared with (ByLength); 0 for one part or the whole kit
 	Points bool        // the drawn length lies between two points (ByLength)
+	Limits string      // id of the part that limits (ByBed)
+	// Pending is set while it is not known yet how all parts fit when they are turned (ByBed):
+	// what they do as they lie stands in for it, and the factor can only grow.
+	Pending bool
 
 	// Standard uncertainties, relative; 0 for what is exact. The target's is that of the ratio
 	// at which the copies come out: by figure that of the figure's ratio, otherwise the native

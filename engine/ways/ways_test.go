@@ -272,3 +272,37 @@ func BenchmarkFindAll(b *testing.B) {
 		}
 	}
 }
+
+// Where it is known how parts fit when they are turned, that counts; until then what they do
+// as they lie stands in, and the result says so.
+func TestByBedTurned(t *testing.T) {
+	bed := judge.Bed{Size: geom.Vec{220, 220, 250}, Margin: 7}
+	s := tug()
+	w := Way{Kind: ByBed, Bed: bed, Turn: judge.Yaw}
+	r, err := w.Find(s)
+	if err != nil || !r.Pending || r.Factor.Float() != 0.5 || r.Limits != s.Parts[0].ID {
+		t.Errorf("%+v, %v", r, err)
+	}
+	s.Parts[0].Fit = &judge.Fit{Factor: 0.625, Size: geom.Vec{300, 329.6, 88}, Limit: geom.Y}
+	if r, err = w.Find(s); err != nil || !r.Pending || r.Part != "hull" {
+		t.Errorf("%+v, %v", r, err)
+	}
+	for i := range s.Parts[1:] {
+		s.Parts[i+1].Fit = &judge.Fit{Factor: 9, Size: geom.Vec{1, 1, 1}}
+	}
+	r, err = w.Find(s)
+	if err != nil || r.Pending || r.Factor.Float() != 0.625 || r.Part != "hull" || r.Along != geom.Y || r.Drawn != 329.6 || r.Limit != 206 {
+		t.Errorf("%+v, %v", r, err)
+	}
+	// On a disc the circle around the part counts.
+	w.Bed.Round = true
+	s.Parts[0].Fit = &judge.Fit{Factor: 0.5, Size: geom.Vec{400, 90, 88}, Across: 412, Limit: geom.X}
+	if r, err = w.Find(s); err != nil || r.Drawn != 412 || r.Limit != 206 || r.Pending {
+		t.Errorf("%+v, %v", r, err)
+	}
+	s.Parts[0].Fit = nil
+	w.Turn = judge.AsItLies
+	if r, err = w.Find(s); err != nil || !r.Pending || math.Abs(r.Drawn*r.Factor.Float()-206) > 1e-9 {
+		t.Errorf("a box on a disc: %+v, %v", r, err)
+	}
+}
