@@ -183,16 +183,21 @@ func SafeName(stem, extension string) string {
 		}
 		return '-'
 	}, stem)
-	stem = strings.TrimRight(strings.TrimLeft(stem, " "), " .")
+	fit := func() {
+		stem = strings.TrimRight(stem, " .")
+		for stem != "" && len(stem)+len(extension) > maxName {
+			_, n := utf8.DecodeLastRuneInString(stem)
+			stem = strings.TrimRight(stem[:len(stem)-n], " .")
+		}
+	}
+	stem = strings.TrimLeft(stem, " ")
+	fit()
 	if stem == "" {
 		stem = "copy"
 	}
 	if device(stem) || strings.HasPrefix(stem, temporary) {
 		stem = "_" + stem
-	}
-	for len(stem)+len(extension) > maxName {
-		_, n := utf8.DecodeLastRuneInString(stem)
-		stem = strings.TrimRight(stem[:len(stem)-n], " .")
+		fit()
 	}
 	return stem + extension
 }

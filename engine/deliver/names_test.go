@@ -113,6 +113,7 @@ func TestSafeName(t *testing.T) {
 		require.Equal(t, want, got, "%q", stem)
 		require.True(t, safe(got), got)
 	}
+	require.False(t, safe("a."+strings.Repeat("b", 300)), "no name is cut for an extension that is too long")
 	long := SafeName(strings.Repeat("ü", 300), ".stl")
 	require.LessOrEqual(t, len(long), 200)
 	require.Greater(t, len(long), 195)
@@ -120,7 +121,8 @@ func TestSafeName(t *testing.T) {
 }
 
 func FuzzSafeName(f *testing.F) {
-	for _, s := range []string{"hull", "con", "a:b", " .", "\xff", strings.Repeat("a.", 120), ".scantling-" + strings.Repeat(" ", 220)} {
+	for _, s := range []string{"hull", "con", "a:b", " .", "\xff", strings.Repeat("a.", 120), ".scantling-" + strings.Repeat(" ", 220),
+		strings.Repeat(".", 300) + "a", strings.Repeat(".", 300) + "con", "con" + strings.Repeat(" ", 300) + "a"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, stem string) {
