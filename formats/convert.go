@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/formats/gltf"
 	"scantling/formats/internal/source"
@@ -14,8 +15,9 @@ import (
 )
 
 // As gives a source whose copies are written in another format through the neutral mesh,
-// units converted (glTF is metres, the others millimetres), axes as they are. PerUnit is
-// what its Rescale multiplies by on top of the factor, as deliver.Copy wants to know.
+// units converted (glTF is metres, the others millimetres), and what was up is up in that
+// format too: z in STL and OBJ, y in glTF. PerUnit is what its Rescale multiplies by on top
+// of the factor, as deliver.Copy wants to know.
 //
 // Where k is the format that f has, the source is f itself and perUnit 1. GLTF is that of
 // text glTF only: any other file becomes GLB. A conversion holds all meshes of the file.
@@ -56,6 +58,14 @@ func unitMM(k Kind) float64 {
 	return 1 // as is usual for STL and OBJ, which state none
 }
 
+// upOf is the axis that points up in a kind.
+func upOf(k Kind) geom.Axis {
+	if k == GLB || k == GLTF {
+		return geom.Y // glTF 2.0, section 3.4
+	}
+	return geom.Z // as is usual for STL and OBJ, which state none
+}
+
 // A conversion writes a file in another format.
 type conversion struct {
 	File
@@ -74,14 +84,15 @@ func (c conversion) Extension() string {
 	return ".glb"
 }
 
-// Rescale reads all meshes and writes them, multiplied by factor and perUnit.
-func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, factor float64, report func(float64)) error {
+// Rescale reads all meshes and writes them, multiplied by factor and perUnit, and posed.
+func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, change deliver.Change, report func(float64)) error {
 	if report == nil {
 		report = func(float64) {}
 	}
 	parts := c.Parts()
-	factor *= c.perUnit
-	if err := source.CheckFactor(c.Path(), parts, factor); err != nil {
+	change.Factor *= c.perUnit
+	change.Pose = c.pose(change.Pose, parts)
+	if err := source.CheckChange(c.Path(), parts, change); err != nil {
 		return err
 	}
 	meshes := make([]*mesh.Mesh, len(parts))
@@ -96,7 +107,7 @@ func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, f
 	if err != nil {
 		return err
 	}
-	err = c.encode(ctx, w, meshes, factor, func(done float64) { report(0.5 + done/2) })
+	err = c.encode(ctx, w, meshes, change, func(done float64) { report(0.5 + done/2) })
 	if closed := w.Close(); err == nil {
 		err = closed
 	}
@@ -106,14 +117,27 @@ func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, f
 	return err
 }
 
-func (c conversion) encode(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, report func(float64)) error {
+// pose is that of the copy in its own unit and with its own axis up, or none where it
+// changes nothing.
+func (c conversion) pose(p geom.Pose, parts []mesh.Part) geom.Pose {
+	if !p.Known() && len(parts) > 0 {
+		p = geom.Upright(parts[0].Up) // all parts of a file have the same
+	}
+	if p = p.Then(geom.Upright(upOf(c.to)).Inverse()).Scale(c.perUnit); !p.Moves() {
+		return geom.Pose{}
+	}
+	return p
+}
+
+func (c conversion) encode(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, change deliver.Change, report func(float64)) error {
+	factor, pose := change.Factor, change.Pose
 	switch c.to {
 	case STL:
-		return stl.EncodeBinary(ctx, w, meshes[0].Name, meshes, factor, report)
+		return stl.EncodeBinary(ctx, w, meshes[0].Name, meshes, factor, pose, report)
 	case STLASCII:
-		return stl.EncodeASCII(ctx, w, meshes, factor, report)
+		return stl.EncodeASCII(ctx, w, meshes, factor, pose, report)
 	case OBJ:
-		return obj.Encode(ctx, w, meshes, factor, report)
+		return obj.Encode(ctx, w, meshes, factor, pose, report)
 	}
-	return gltf.EncodeGLB(ctx, w, meshes, factor, report)
+	return gltf.EncodeGLB(ctx, w, meshes, factor, pose, report)
 }

@@ -34,7 +34,7 @@ func converted(t *testing.T, f File, k Kind, factor float64) File {
 	source, _ := As(f, k)
 	folder := t.TempDir()
 	name := "hull" + source.Extension()
-	require.NoError(t, source.Rescale(context.Background(), formattest.Folder(folder), name, factor, nil))
+	require.NoError(t, source.Rescale(context.Background(), formattest.Folder(folder), name, deliver.Change{Factor: factor}, nil))
 	g, err := Open(context.Background(), filepath.Join(folder, name), nil)
 	require.NoError(t, err)
 	return g
@@ -146,9 +146,10 @@ func TestAs(t *testing.T) {
 			p, q := f.Parts()[0], g.Parts()[0]
 			require.Equal(t, p.Triangles, q.Triangles)
 			s := factor * perUnit
+			box := geom.Upright(p.Up).Then(geom.Upright(q.Up).Inverse()).Box(p.Box.Scale(s))
 			for axis := range 3 {
-				require.InEpsilon(t, p.Box.Size()[axis]*s, q.Box.Size()[axis], 1e-6)
-				require.InDelta(t, p.Box.Min[axis]*s, q.Box.Min[axis], 1e-6*s)
+				require.InEpsilon(t, box.Size()[axis], q.Box.Size()[axis], 1e-6)
+				require.InDelta(t, box.Min[axis], q.Box.Min[axis], 1e-6*s)
 			}
 			require.InEpsilon(t, p.Volume*s*s*s, q.Volume, 1e-5)
 			require.InEpsilon(t, p.Area*s*s, q.Area, 1e-5)
@@ -184,7 +185,7 @@ func TestAsRefuses(t *testing.T) {
 		source, _ := As(obj, k)
 		folder := t.TempDir()
 		var e *Error
-		require.ErrorAs(t, source.Rescale(context.Background(), formattest.Folder(folder), "hull", 1e300, nil), &e)
+		require.ErrorAs(t, source.Rescale(context.Background(), formattest.Folder(folder), "hull", deliver.Change{Factor: 1e300}, nil), &e)
 		require.Equal(t, fault.TooLarge, e.Code)
 		require.Equal(t, obj.Path(), e.File)
 		entries, err := os.ReadDir(folder)

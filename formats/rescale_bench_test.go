@@ -40,10 +40,10 @@ func BenchmarkSave1M(b *testing.B) {
 		name   string
 		encode func(io.Writer) error
 	}{
-		{"plate-binary.stl", func(w io.Writer) error { return stl.EncodeBinary(ctx, w, "a plate", plates, 1, nil) }},
-		{"plate-text.stl", func(w io.Writer) error { return stl.EncodeASCII(ctx, w, plates, 1, nil) }},
-		{"plate.obj", func(w io.Writer) error { return obj.Encode(ctx, w, plates, 1, nil) }},
-		{"plate.glb", func(w io.Writer) error { return gltf.EncodeGLB(ctx, w, plates, 0.001, nil) }},
+		{"plate-binary.stl", func(w io.Writer) error { return stl.EncodeBinary(ctx, w, "a plate", plates, 1, geom.Pose{}, nil) }},
+		{"plate-text.stl", func(w io.Writer) error { return stl.EncodeASCII(ctx, w, plates, 1, geom.Pose{}, nil) }},
+		{"plate.obj", func(w io.Writer) error { return obj.Encode(ctx, w, plates, 1, geom.Pose{}, nil) }},
+		{"plate.glb", func(w io.Writer) error { return gltf.EncodeGLB(ctx, w, plates, 0.001, geom.Pose{}, nil) }},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			path := filepath.Join(b.TempDir(), c.name)

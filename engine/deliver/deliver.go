@@ -7,6 +7,7 @@ import (
 	"context"
 	"io"
 
+	"scantling/engine/geom"
 	"scantling/engine/mesh"
 )
 
@@ -19,11 +20,21 @@ type Source interface {
 	Parts() []mesh.Part
 	// Extension is that of the copies it writes, with the dot: ".stl".
 	Extension() string
-	// Rescale writes a copy in which every length is multiplied by f and nothing else
-	// differs. The copy's main file is name; side files are created first. It asks ctx
-	// at least every 10 MB; report rises from 0 to 1, is called from the worker, and
-	// may be nil.
-	Rescale(ctx context.Context, to Sink, name string, f float64, report func(float64)) error
+	// Rescale writes a copy that differs by c and by nothing else. The copy's main file is
+	// name; side files are created first. It asks ctx at least every 10 MB; report rises
+	// from 0 to 1, is called from the worker, and may be nil.
+	Rescale(ctx context.Context, to Sink, name string, c Change, report func(float64)) error
+}
+
+// A Change is how a copy differs from its source.
+type Change struct {
+	Factor float64 // what every length is multiplied by
+	// Pose, where it is known, puts the source's points, multiplied by Factor, where they
+	// are in the copy, seen with z up: its Shift is in the source's file unit. A format
+	// whose own up is another axis then has that up. It must be rigid, and is one for all
+	// parts of the source. Not known: the copy stands as the source does, what was up
+	// being up, whatever axis that is in the copy's format.
+	Pose geom.Pose
 }
 
 // A Sink makes the files of one copy. None of them exists under its name until the whole
@@ -41,8 +52,9 @@ type Sink interface {
 // A Copy is one planned copy.
 type Copy struct {
 	Source Source
-	Name   string  // file name in the folder, extension included
-	Factor float64 // what every length is multiplied by; handed to Rescale as it is
+	Name   string    // file name in the folder, extension included
+	Factor float64   // what every length is multiplied by; handed to Rescale as it is
+	Pose   geom.Pose // as in Change; not known: none
 	// PerUnit is what the source itself converts by on top of that, from its file unit to
 	// that of the copy: 1 for the same format, 1000 from metres to millimetres. It is
 	// needed to verify the copy.

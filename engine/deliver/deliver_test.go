@@ -68,7 +68,8 @@ func (m *model) Parts() []mesh.Part {
 	return out
 }
 
-func (m *model) Rescale(ctx context.Context, to Sink, name string, f float64, report func(float64)) error {
+func (m *model) Rescale(ctx context.Context, to Sink, name string, change Change, report func(float64)) error {
+	f := change.Factor
 	for _, c := range m.companions {
 		if err := to.Carry(c, filepath.Join(filepath.Dir(m.path), filepath.FromSlash(c))); err != nil {
 			return err

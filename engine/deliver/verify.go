@@ -46,9 +46,9 @@ func (d *Difference) Error() string {
 const tolerance = 1.0 / (1 << 22)
 
 // verify reads a copy back and compares it with what it should be: the same parts, as many
-// triangles, every bound that of the source times the factor. worst is the largest relative
-// difference of a size. A copy whose format cannot tell bodies apart has one part where
-// the source has several; then all of them together are compared with it.
+// triangles, every bound that of the source times the factor, in its pose. worst is the
+// largest relative difference of a size. A copy whose format cannot tell bodies apart has
+// one part where the source has several; then all of them together are compared with it.
 func verify(ctx context.Context, c Copy, path string, open Open) (worst float64, err error) {
 	back, err := open(ctx, path)
 	if err != nil {
@@ -57,45 +57,52 @@ func verify(ctx context.Context, c Copy, path string, open Open) (worst float64,
 		}
 		return 0, &Error{Code: Verify, Path: path, Err: err}
 	}
-	want, got := c.Source.Parts(), back.Parts()
+	got := back.Parts()
+	want, err := c.expected(ctx, got)
+	if err != nil {
+		return 0, err
+	}
 	if len(got) == 1 && len(want) > 1 {
-		want = []mesh.Part{together(want)}
+		want = []expected{together(want)}
 	}
 	wrong := func(d Difference) error { return &Error{Code: Verify, Path: path, Err: &d} }
 	if len(got) != len(want) {
 		return 0, wrong(Difference{Kind: PartCount, Want: float64(len(want)), Got: float64(len(got))})
 	}
-	f := c.Factor * c.PerUnit
 	largest := 0.0
 	for _, p := range want {
-		if !p.Box.Empty() {
-			for axis := range p.Box.Min {
-				largest = max(largest, math.Abs(p.Box.Min[axis]*f), math.Abs(p.Box.Max[axis]*f))
+		if !p.box.Empty() {
+			for axis := range p.box.Min {
+				largest = max(largest, math.Abs(p.box.Min[axis]), math.Abs(p.box.Max[axis]))
 			}
 		}
 	}
 	for i, p := range want {
-		if p.Triangles != got[i].Triangles {
-			return worst, wrong(Difference{Kind: TriangleCount, Part: p.Name,
-				Want: float64(p.Triangles), Got: float64(got[i].Triangles)})
+		if p.triangles != got[i].Triangles {
+			return worst, wrong(Difference{Kind: TriangleCount, Part: p.name,
+				Want: float64(p.triangles), Got: float64(got[i].Triangles)})
 		}
-		if p.Box.Empty() || got[i].Box.Empty() {
-			if p.Box.Empty() != got[i].Box.Empty() {
-				return worst, wrong(Difference{Kind: Extent, Part: p.Name, Got: math.NaN(), Want: math.NaN()})
+		if p.box.Empty() || got[i].Box.Empty() {
+			if p.box.Empty() != got[i].Box.Empty() {
+				return worst, wrong(Difference{Kind: Extent, Part: p.name, Got: math.NaN(), Want: math.NaN()})
 			}
 			continue
 		}
-		size, gotSize := p.Box.Size().Scale(f), got[i].Box.Size()
+		size, gotSize := p.box.Size(), got[i].Box.Size()
 		for axis := range size {
-			for _, b := range [][2]float64{
-				{p.Box.Min[axis] * f, got[i].Box.Min[axis]},
-				{p.Box.Max[axis] * f, got[i].Box.Max[axis]},
+			for _, b := range []struct{ want, got, in float64 }{
+				{p.box.Min[axis], got[i].Box.Min[axis], 1},
+				{p.box.Max[axis], got[i].Box.Max[axis], -1},
 			} {
-				if !(math.Abs(b[1]-b[0]) <= tolerance*largest) {
-					return worst, wrong(Difference{Kind: Extent, Part: p.Name, Axis: geom.Axis(axis), Want: b[0], Got: b[1]})
+				off := math.Abs(b.got - b.want)
+				if p.within { // how far it sticks out
+					off = (b.want - b.got) * b.in
+				}
+				if !(off <= tolerance*largest) {
+					return worst, wrong(Difference{Kind: Extent, Part: p.name, Axis: geom.Axis(axis), Want: b.want, Got: b.got})
 				}
 			}
-			if size[axis] > 0 {
+			if size[axis] > 0 && !p.within {
 				worst = max(worst, math.Abs(gotSize[axis]-size[axis])/size[axis])
 			}
 		}
@@ -103,12 +110,70 @@ func verify(ctx context.Context, c Copy, path string, open Open) (worst float64,
 	return worst, nil
 }
 
+// An expected is what a part of a copy should be.
+type expected struct {
+	name      string
+	triangles int
+	box       geom.Box // in the copy's file unit
+	within    bool     // all that is known is that it lies in box
+}
+
+// meshed is what a source can have beside Source: the triangles of its parts.
+type meshed interface {
+	Mesh(ctx context.Context, i int, report func(float64)) (*mesh.Mesh, error)
+}
+
+// expected is what the parts of the copy should be; got are those that it has.
+func (c *Copy) expected(ctx context.Context, got []mesh.Part) ([]expected, error) {
+	var out []expected
+	for i, p := range c.Source.Parts() {
+		pose := c.Pose
+		if len(got) > 0 {
+			up := got[min(i, len(got)-1)].Up
+			if !pose.Known() && up != p.Up {
+				pose = geom.Upright(p.Up)
+			}
+			if pose.Known() {
+				pose = pose.Then(geom.Upright(up).Inverse())
+			}
+		}
+		e := expected{name: p.Name, triangles: p.Triangles}
+		source, ok := c.Source.(meshed)
+		switch {
+		case pose.Quarter():
+			e.box = pose.Box(p.Box.Scale(c.Factor))
+		case ok && p.Surface:
+			m, err := source.Mesh(ctx, i, nil)
+			if err != nil {
+				return nil, err
+			}
+			e.box = geom.EmptyBox()
+			for t := range m.Len() {
+				if t&0xffff == 0 && ctx.Err() != nil {
+					return nil, ctx.Err()
+				}
+				for _, v := range m.Corners(t) {
+					e.box = e.box.Add(pose.Apply(m.Vertex(v).Scale(c.Factor)))
+				}
+			}
+		default:
+			e.box, e.within = pose.Box(p.Box.Scale(c.Factor)), true
+		}
+		if !e.box.Empty() {
+			e.box = e.box.Scale(c.PerUnit)
+		}
+		out = append(out, e)
+	}
+	return out, nil
+}
+
 // together is all parts as one.
-func together(parts []mesh.Part) mesh.Part {
-	all := mesh.Part{Name: parts[0].Name, Measures: mesh.Measures{Box: geom.EmptyBox()}}
+func together(parts []expected) expected {
+	all := expected{name: parts[0].name, box: geom.EmptyBox()}
 	for _, p := range parts {
-		all.Triangles += p.Triangles
-		all.Box = all.Box.Union(p.Box)
+		all.triangles += p.triangles
+		all.box = all.box.Union(p.box)
+		all.within = all.within || p.within
 	}
 	return all
 }

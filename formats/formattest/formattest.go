@@ -157,9 +157,7 @@ func meets(t *testing.T, f File, w want) {
 		m, err := f.Mesh(context.Background(), i, nil)
 		require.NoError(t, err)
 		require.Equal(t, p.Triangles, m.Len())
-		top, err := mesh.TopologyOf(context.Background(), m, nil)
-		require.NoError(t, err)
-		if !top.Closed {
+		if !topology(t, m).Closed {
 			closed = "no"
 		}
 	}
@@ -194,10 +192,12 @@ func meets(t *testing.T, f File, w want) {
 
 // Rewrites tests what must hold for copies of any file: factor 1 gives the same bytes, 2
 // and then ½ the same coordinates to the bit, and the copy at any factor has the source's
-// triangles, multiplied.
+// triangles, multiplied. In a pose it has them turned and shifted: to the bit for quarter
+// turns.
 func Rewrites(t *testing.T, open Open, f File) {
 	t.Helper()
-	same := copied(t, open, f, 1)
+	by := func(factor float64) deliver.Change { return deliver.Change{Factor: factor} }
+	same := copied(t, open, f, by(1))
 	before, err := os.ReadFile(f.Path())
 	require.NoError(t, err)
 	after, err := os.ReadFile(same.Path())
@@ -205,18 +205,42 @@ func Rewrites(t *testing.T, open Open, f File) {
 	require.True(t, bytes.Equal(before, after), "factor 1 gives the same bytes")
 	require.Equal(t, f.Digest(), same.Digest())
 
-	there := copied(t, open, f, 2)
-	back := copied(t, open, there, 0.5)
-	requireScaled(t, f, there, 2, 0)
-	requireScaled(t, f, back, 1, 0)
-	requireScaled(t, f, copied(t, open, f, 1./87.1), 1/87.1, 0x1p-23)
+	there := copied(t, open, f, by(2))
+	back := copied(t, open, there, by(0.5))
+	requireChanged(t, f, there, by(2), 0)
+	requireChanged(t, f, back, by(1), 0)
+	requireChanged(t, f, copied(t, open, f, by(1./87.1)), by(1/87.1), 0x1p-23)
+
+	// Standing where it stood, with the up that it had.
+	as := deliver.Change{Factor: 1, Pose: geom.Upright(f.Parts()[0].Up)}
+	requireChanged(t, f, copied(t, open, f, as), as, 0)
+	for _, factor := range []float64{1, 2} {
+		for _, up := range []geom.Axis{geom.X, geom.Y} {
+			quarter := deliver.Change{Factor: factor, Pose: geom.Upright(up)}
+			requireChanged(t, f, copied(t, open, f, quarter), quarter, 0)
+		}
+	}
+	tilted := deliver.Change{Factor: 0.235, Pose: tilt()}
+	// Its own size is the least that shows: a part far away must not be shifted farther.
+	tilted.Pose.Shift = f.Parts()[0].Box.Size().Scale(0.1)
+	requireChanged(t, f, copied(t, open, f, tilted), tilted, 0x1p-21)
 }
 
-// requireScaled compares the vertices of b with those of a times factor; within is
+// tilt is a turn about all axes: by the quaternion 1 2 3 4.
+func tilt() geom.Pose {
+	const n = 30
+	return geom.Pose{Rows: [3]geom.Vec{{4. / n, -20. / n, 22. / n}, {28. / n, 10. / n, 4. / n}, {-10. / n, 20. / n, 20. / n}}}
+}
+
+// requireChanged compares the vertices of b with those of a changed by c; within is
 // relative to the largest coordinate.
-func requireScaled(t *testing.T, a, b File, factor, within float64) {
+func requireChanged(t *testing.T, a, b File, c deliver.Change, within float64) {
 	t.Helper()
 	require.Len(t, b.Parts(), len(a.Parts()))
+	var pose geom.Pose
+	if c.Pose.Known() {
+		pose = c.Pose.Then(geom.Upright(a.Parts()[0].Up).Inverse())
+	}
 	for i, p := range a.Parts() {
 		q := b.Parts()[i]
 		require.Equal(t, p.Name, q.Name)
@@ -230,37 +254,60 @@ func requireScaled(t *testing.T, a, b File, factor, within float64) {
 		n, err := b.Mesh(context.Background(), i, nil)
 		require.NoError(t, err)
 		require.Equal(t, m.Triangles, n.Triangles)
-		largest := 0.0
-		for axis := range 3 {
-			largest = max(largest, math.Abs(p.Box.Min[axis]), math.Abs(p.Box.Max[axis]))
-		}
+		largest := p.Box.Min.Len() + p.Box.Max.Len()
+		box := geom.EmptyBox()
 		for k := range m.Vertices {
-			v, w := m.Vertex(uint32(k)), n.Vertex(uint32(k))
+			v, w := pose.Apply(m.Vertex(uint32(k)).Scale(c.Factor)), n.Vertex(uint32(k))
 			for axis := range 3 {
-				if !(math.Abs(v[axis]*factor-w[axis]) <= within*largest*factor) {
-					require.Equal(t, v[axis]*factor, w[axis], "%s: vertex %d, factor %v", p.Name, k, factor)
+				if !(math.Abs(v[axis]-w[axis]) <= within*largest*c.Factor) {
+					require.Equal(t, v[axis], w[axis], "%s: vertex %d, %+v", p.Name, k, c)
 				}
 			}
+		}
+		for k := range m.Len() {
+			for _, v := range m.Corners(k) {
+				box = box.Add(pose.Apply(m.Vertex(v).Scale(c.Factor)))
+			}
+		}
+		for axis := range 3 {
+			require.InDelta(t, box.Min[axis], q.Box.Min[axis], 0x1p-21*largest*c.Factor)
+			require.InDelta(t, box.Max[axis], q.Box.Max[axis], 0x1p-21*largest*c.Factor)
+		}
+		f, l := c.Factor, largest*c.Factor
+		require.InDelta(t, p.Area*f*f, q.Area, 0x1p-18*l*l*float64(1+p.Triangles))
+		require.InDelta(t, p.Volume*f*f*f, q.Volume, 0x1p-18*l*l*l*float64(1+p.Triangles))
+		before, after := topology(t, m), topology(t, n)
+		require.True(t, after.Closed || !before.Closed, p.Name)
+		if within == 0 { // otherwise vertices may be rounded into one
+			require.Equal(t, before, after)
 		}
 	}
 }
 
-func copied(t *testing.T, open Open, f File, factor float64) File {
+func topology(t *testing.T, m *mesh.Mesh) mesh.Topology {
+	t.Helper()
+	top, err := mesh.TopologyOf(context.Background(), m, nil)
+	require.NoError(t, err)
+	return top
+}
+
+func copied(t *testing.T, open Open, f File, c deliver.Change) File {
 	t.Helper()
 	folder := t.TempDir()
 	name := "copy" + f.Extension()
 	last := 0.0
-	err := f.Rescale(context.Background(), Folder(folder), name, factor, func(done float64) {
+	err := f.Rescale(context.Background(), Folder(folder), name, c, func(done float64) {
 		require.True(t, done >= last && done <= 1, "progress %v after %v", done, last)
 		last = done
 	})
+
 	require.NoError(t, err)
 	// Names of parts may come from the file's name.
 	path := filepath.Join(folder, filepath.Base(f.Path()))
 	require.NoError(t, os.Rename(filepath.Join(folder, name), path))
-	c, err := open(context.Background(), path)
+	again, err := open(context.Background(), path)
 	require.NoError(t, err)
-	return c
+	return again
 }
 
 // prefixes opens every cut-off copy of a small file: an answer or an *fault.Error.

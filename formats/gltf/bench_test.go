@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"scantling/engine/deliver"
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/formats/formattest"
@@ -75,7 +76,7 @@ func BenchmarkRescaleGLB1M(b *testing.B) {
 	for i := 0; b.Loop(); i++ {
 		name := fmt.Sprintf("copy-%d.glb", i)
 		start := time.Now()
-		if err := f.Rescale(context.Background(), formattest.Synced(folder), name, 0.235, nil); err != nil {
+		if err := f.Rescale(context.Background(), formattest.Synced(folder), name, deliver.Change{Factor: 0.235}, nil); err != nil {
 			b.Fatal(err)
 		}
 		ours += time.Since(start)
@@ -134,7 +135,7 @@ func BenchmarkEncodeGLB1M(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		var w bytes.Buffer
-		if err := EncodeGLB(context.Background(), &w, []*mesh.Mesh{m}, 0.001, nil); err != nil {
+		if err := EncodeGLB(context.Background(), &w, []*mesh.Mesh{m}, 0.001, geom.Pose{}, nil); err != nil {
 			b.Fatal(err)
 		}
 		b.SetBytes(int64(w.Len()))

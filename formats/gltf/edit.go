@@ -58,6 +58,19 @@ func appendNumber(b []byte, x float64, size int) []byte {
 	return strconv.AppendFloat(b, x, 'g', -1, size)
 }
 
+// appendNumbers appends a list of numbers.
+func appendNumbers(b []byte, list ...float64) []byte {
+	b = append(b, '[')
+	for i, x := range list {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = appendNumber(b, x, 64)
+	}
+	return append(b, ']')
+}
+
+// appendList appends a list of indices.
 func appendList(b []byte, list []int) []byte {
 	b = append(b, '[')
 	for i, n := range list {

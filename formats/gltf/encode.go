@@ -14,14 +14,14 @@ import (
 )
 
 // EncodeGLB writes meshes as a binary glTF, one node and one mesh a part, every length
-// multiplied by factor: it must bring them to metres. Where a mesh is a soup, vertices
-// with exactly equal coordinates are welded. A mesh about an origin becomes a node that
-// stands there, so that it loses nothing. Meshes without triangles are left out; where
-// all are, the error is fault.NoTriangles. Coordinates or files that are larger than the
-// format can hold are fault.TooLarge. It asks ctx every megabyte; report rises from 0 to 1
-// and may be nil.
-func EncodeGLB(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, report func(float64)) error {
-	e := encoder{ctx: ctx, w: w, factor: factor, report: report}
+// multiplied by factor, which must bring them to metres, and then posed. Where a mesh is a
+// soup, vertices with exactly equal coordinates are welded. A mesh about an origin, or
+// shifted, becomes a node that stands there, so that it loses nothing. Meshes without
+// triangles are left out; where all are, the error is fault.NoTriangles. Coordinates or
+// files that are larger than the format can hold are fault.TooLarge. It asks ctx every
+// megabyte; report rises from 0 to 1 and may be nil.
+func EncodeGLB(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
+	e := encoder{ctx: ctx, w: w, factor: factor, pose: pose, report: report}
 	var parts []encoded
 	for _, m := range meshes {
 		if m.Len() == 0 {
@@ -93,18 +93,24 @@ type encoder struct {
 	ctx       context.Context
 	w         io.Writer
 	factor    float64
+	pose      geom.Pose
 	report    func(float64)
 	buf       []byte
 	done, all int64
 }
 
-func (e *encoder) scaled(v [3]float32) [3]float32 {
-	return [3]float32{
-		float32(float64(v[0]) * e.factor),
-		float32(float64(v[1]) * e.factor),
-		float32(float64(v[2]) * e.factor),
+// changed is a vertex as it is written: what a pose shifts by, its node has.
+func (e *encoder) changed(v [3]float32) [3]float32 {
+	x, y, z := float64(v[0])*e.factor, float64(v[1])*e.factor, float64(v[2])*e.factor
+	if e.pose.Known() {
+		p := e.pose.Turn(geom.Vec{x, y, z})
+		x, y, z = p[0], p[1], p[2]
 	}
+	return [3]float32{float32(x), float32(y), float32(z)}
 }
+
+// place is where the node of a mesh stands.
+func (e *encoder) place(m *mesh.Mesh) geom.Vec { return e.pose.Apply(m.Origin.Scale(e.factor)) }
 
 // prepare welds a soup and measures what will be written.
 func (e *encoder) prepare(m *mesh.Mesh) (encoded, error) {
@@ -119,7 +125,7 @@ func (e *encoder) prepare(m *mesh.Mesh) (encoded, error) {
 				return p, err
 			}
 		}
-		v := e.scaled(p.vertex(i))
+		v := e.changed(p.vertex(i))
 		if i == 0 {
 			p.low, p.top = v, v
 		}
@@ -127,9 +133,9 @@ func (e *encoder) prepare(m *mesh.Mesh) (encoded, error) {
 			p.low[c], p.top[c] = min(p.low[c], v[c]), max(p.top[c], v[c])
 		}
 	}
-	at := geom.Box{Min: m.Origin, Max: m.Origin}.Scale(e.factor)
+	at := e.place(m)
 	for c := range p.low {
-		for _, x := range []float64{float64(p.low[c]), float64(p.top[c]), at.Min[c]} {
+		for _, x := range []float64{float64(p.low[c]), float64(p.top[c]), at[c]} {
 			if !(math.Abs(x) <= math.MaxFloat32) {
 				return p, &fault.Error{Code: fault.TooLarge, Byte: -1, Detail: fmt.Sprintf("%s at factor %v", m.Name, e.factor)}
 			}
@@ -193,8 +199,8 @@ func (e *encoder) document(parts []encoded) (text []byte, bin int64, err error) 
 		if p.Name != "" {
 			m["name"], n["name"] = p.Name, p.Name
 		}
-		if p.Origin != (geom.Vec{}) {
-			n["translation"] = p.Origin.Scale(e.factor)
+		if at := e.place(p.Mesh); at != (geom.Vec{}) {
+			n["translation"] = at
 		}
 		meshes, nodes, roots = append(meshes, m), append(nodes, n), append(roots, i)
 	}
@@ -236,7 +242,7 @@ func (e *encoder) flush() error {
 // part writes the positions and the indices of a part.
 func (e *encoder) part(p encoded) error {
 	for i := range p.vertices {
-		for _, x := range e.scaled(p.vertex(i)) {
+		for _, x := range e.changed(p.vertex(i)) {
 			e.buf = binary.LittleEndian.AppendUint32(e.buf, math.Float32bits(x))
 		}
 		if len(e.buf) >= piece {

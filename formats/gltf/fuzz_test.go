@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/formats/formattest"
 	"scantling/formats/internal/fault"
 )
@@ -41,14 +42,14 @@ func FuzzOpen(f *testing.F) {
 			}
 		}
 		sink := formattest.Folder(copies)
-		if err := file.Rescale(context.Background(), sink, "a.glb", 1, nil); err == nil {
+		if err := file.Rescale(context.Background(), sink, "a.glb", deliver.Change{Factor: 1}, nil); err == nil {
 			same, err := os.ReadFile(filepath.Join(copies, "a.glb"))
 			require.NoError(t, err)
 			require.True(t, string(same) == string(b), "factor 1 changes bytes")
 		} else {
 			code(t, err)
 		}
-		if err := file.Rescale(context.Background(), sink, "a.glb", 2, nil); err != nil {
+		if err := file.Rescale(context.Background(), sink, "a.glb", deliver.Change{Factor: 2}, nil); err != nil {
 			code(t, err)
 			return
 		}

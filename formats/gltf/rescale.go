@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/formats/internal/fault"
 	"scantling/formats/internal/source"
 )
@@ -21,16 +22,20 @@ import (
 // differs. Lengths that are float32 are multiplied in float64 and rounded once; numbers in
 // the document are written with the fewest digits that read back. Factor 1 gives the same
 // bytes. Where the numbers cannot take the factor, every root node becomes the child of an
-// added node that scales it (see Notes); only what no node scales is multiplied then.
+// added node that scales it (see Notes); only what no node scales is multiplied then. A pose
+// is always such a node: nothing below it is touched.
 //
 // Side files that change are named after the copy where its name differs from the
 // source's, so that copies at several factors can lie in one folder; all others are
 // carried along. Memory does not grow with buffers, but for those in data URIs.
-func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, factor float64, report func(float64)) error {
-	if err := source.CheckFactor(f.path, f.parts, factor); err != nil {
+func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, c deliver.Change, report func(float64)) error {
+	if err := source.CheckChange(f.path, f.parts, c); err != nil {
 		return err
 	}
-	r := rescaling{File: f, ctx: ctx, to: to, name: name, factor: factor, report: report, all: f.stamp.Bytes}
+	r := rescaling{File: f, ctx: ctx, to: to, name: name, factor: c.Factor, report: report, all: f.stamp.Bytes}
+	if c.Pose.Known() {
+		r.pose = c.Pose.Then(geom.Upright(geom.Y).Inverse())
+	}
 	for _, b := range f.blobs {
 		if b.side.name != "" {
 			r.all += b.at.bytes
@@ -55,6 +60,7 @@ type rescaling struct {
 	to        deliver.Sink
 	name      string
 	factor    float64
+	pose      geom.Pose // with y up
 	report    func(float64)
 	done, all int64
 	edits     edits
@@ -72,9 +78,9 @@ func (r *rescaling) run() error {
 		if err := r.editNumbers(); err != nil {
 			return err
 		}
-		if r.plan.byRoot {
-			r.editRoots()
-		}
+	}
+	if r.factor != 1 && r.plan.byRoot || r.pose.Moves() {
+		r.editRoots()
 	}
 	if err := r.writeSides(); err != nil {
 		return err
@@ -136,7 +142,7 @@ func (r *rescaling) editNumbers() error {
 	return nil
 }
 
-// editRoots adds nodes that scale all others. Roots that are in the same scenes have one
+// editRoots adds nodes that scale or pose all others. Roots that are in the same scenes have one
 // added node in common, so that none has two parents. A root that only shows a skinned
 // mesh stays where it is: its joints have the scale, and its own place does not count.
 func (r *rescaling) editRoots() {
@@ -165,18 +171,15 @@ func (r *rescaling) editRoots() {
 		children[k] = append(children[k], root)
 		over[root] = len(items) + k
 	}
+	name, change := r.rootChange()
 	var nodes []byte
 	for _, list := range children {
-		nodes = append(nodes, `,{"name":"Scale","children":`...)
+		nodes = append(nodes, `,{"name":`...)
+		nodes = append(nodes, quote(name)...)
+		nodes = append(nodes, `,"children":`...)
 		nodes = appendList(nodes, list)
-		nodes = append(nodes, `,"scale":[`...)
-		for i := range 3 {
-			if i > 0 {
-				nodes = append(nodes, ',')
-			}
-			nodes = appendNumber(nodes, r.factor, 64)
-		}
-		nodes = append(nodes, "]}"...)
+		nodes = append(nodes, change...)
+		nodes = append(nodes, '}')
 	}
 	r.edits.insert(items[len(items)-1], nodes)
 
@@ -193,6 +196,27 @@ func (r *rescaling) editRoots() {
 			r.edits.replace(s.v.get("nodes"), appendList(nil, list))
 		}
 	}
+}
+
+// rootChange is what the added nodes do, and their name. A pose is written as a matrix:
+// in quaternions quarter turns would not be exact.
+func (r *rescaling) rootChange() (name string, change []byte) {
+	scale := 1.0
+	if r.plan.byRoot {
+		scale = r.factor
+	}
+	if !r.pose.Moves() {
+		return "Scale", appendNumbers([]byte(`,"scale":`), scale, scale, scale)
+	}
+	var m [16]float64
+	for row, from := range r.pose.Rows {
+		for column, x := range from {
+			m[4*column+row] = x * scale
+		}
+		m[12+row] = r.pose.Shift[row]
+	}
+	m[15] = 1
+	return "Pose", appendNumbers([]byte(`,"matrix":`), m[:]...)
 }
 
 // followsJoints reports whether a node shows nothing but a mesh that joints pose.

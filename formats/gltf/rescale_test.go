@@ -13,6 +13,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/formats/formattest"
 	"scantling/formats/internal/fault"
 )
@@ -144,7 +145,7 @@ func TestChangedSources(t *testing.T) {
 			}
 			require.NoError(t, os.WriteFile(filepath.Join(folder, name), b, 0o644))
 			for _, factor := range []float64{1, 2} {
-				err := f.Rescale(context.Background(), &folderSink{Folder: formattest.Folder(t.TempDir())}, filepath.Base(main), factor, nil)
+				err := f.Rescale(context.Background(), &folderSink{Folder: formattest.Folder(t.TempDir())}, filepath.Base(main), deliver.Change{Factor: factor}, nil)
 				require.Equal(t, fault.Changed, code(t, err), name)
 			}
 			if filepath.Ext(name) == ".bin" || filepath.Ext(name) == ".glb" {
@@ -161,7 +162,7 @@ func TestFactorsThatCannotBe(t *testing.T) {
 	f := opened(t, filepath.Join(vectorFolder, "animation.glb"))
 	for _, factor := range []float64{0, -1, math.NaN(), math.Inf(1), 1e300, 1e-300} {
 		s := &folderSink{Folder: formattest.Folder(t.TempDir())}
-		require.Equal(t, fault.TooLarge, code(t, f.Rescale(context.Background(), s, "a.glb", factor, nil)))
+		require.Equal(t, fault.TooLarge, code(t, f.Rescale(context.Background(), s, "a.glb", deliver.Change{Factor: factor}, nil)))
 		require.Empty(t, s.names)
 	}
 	// Nothing that is shown leaves the range of float32, but a morph target does.
@@ -172,7 +173,7 @@ func TestFactorsThatCannotBe(t *testing.T) {
 			"componentType": 5126, "type": "VEC3", "count": 8})}}})})
 	f, err := open(t, "a.glb", c.glb())
 	require.NoError(t, err)
-	require.Equal(t, fault.TooLarge, code(t, f.Rescale(context.Background(), &folderSink{Folder: formattest.Folder(t.TempDir())}, "a.glb", 1e10, nil)))
+	require.Equal(t, fault.TooLarge, code(t, f.Rescale(context.Background(), &folderSink{Folder: formattest.Folder(t.TempDir())}, "a.glb", deliver.Change{Factor: 1e10}, nil)))
 }
 
 // A fullSink has room for so many bytes.
@@ -194,11 +195,11 @@ func TestFullDiskAndCancel(t *testing.T) {
 	for _, name := range []string{"cube.glb", "side-file.gltf", "one-file-two-buffers.gltf"} {
 		f := opened(t, filepath.Join(vectorFolder, name))
 		for _, room := range []int{0, 100, 400} {
-			require.ErrorIs(t, f.Rescale(context.Background(), &fullSink{room}, name, 2, nil), errFull)
+			require.ErrorIs(t, f.Rescale(context.Background(), &fullSink{room}, name, deliver.Change{Factor: 2}, nil), errFull)
 		}
 		ctx, cancel := context.WithCancel(context.Background())
 		cancel()
-		require.Equal(t, context.Canceled, f.Rescale(ctx, &fullSink{1 << 30}, name, 2, nil))
+		require.Equal(t, context.Canceled, f.Rescale(ctx, &fullSink{1 << 30}, name, deliver.Change{Factor: 2}, nil))
 		_, err := Open(ctx, f.Path(), nil)
 		require.Equal(t, context.Canceled, err)
 		_, err = f.Mesh(ctx, 0, nil)
@@ -220,7 +221,7 @@ func TestProgressRises(t *testing.T) {
 	require.NoError(t, err)
 	_, err = f.Mesh(context.Background(), 0, rises())
 	require.NoError(t, err)
-	require.NoError(t, f.Rescale(context.Background(), &folderSink{Folder: formattest.Folder(t.TempDir())}, "a.glb", 2, rises()))
+	require.NoError(t, f.Rescale(context.Background(), &folderSink{Folder: formattest.Folder(t.TempDir())}, "a.glb", deliver.Change{Factor: 2}, rises()))
 }
 
 // Neither a large buffer nor a lying header takes memory.
@@ -246,7 +247,7 @@ func TestMemory(t *testing.T) {
 	var f *File
 	require.Less(t, allocated(func() { f = opened(t, path) }), int64(8<<20))
 	require.Less(t, allocated(func() {
-		require.NoError(t, f.Rescale(context.Background(), &fullSink{1 << 30}, "a.glb", 2, nil))
+		require.NoError(t, f.Rescale(context.Background(), &fullSink{1 << 30}, "a.glb", deliver.Change{Factor: 2}, nil))
 	}), int64(8<<20))
 
 	for _, path := range vectorPaths(append(goodVectors(), badVectors()...)) {

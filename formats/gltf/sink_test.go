@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/formats/formattest"
 )
 
@@ -29,7 +30,7 @@ func copyOf(t testing.TB, f *File, name string, factor float64) string {
 	t.Helper()
 	folder := t.TempDir()
 	s := &folderSink{Folder: formattest.Folder(folder)}
-	require.NoError(t, f.Rescale(context.Background(), s, name, factor, nil))
+	require.NoError(t, f.Rescale(context.Background(), s, name, deliver.Change{Factor: factor}, nil))
 	require.Equal(t, name, s.names[len(s.names)-1], "the main file comes last")
 	return filepath.Join(folder, name)
 }

@@ -12,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/formats/formattest"
 )
 
@@ -66,7 +67,7 @@ func benchmarkRescale(b *testing.B, wide bool) {
 	require.Equal(b, wide, f.wide)
 	to := formattest.Synced(b.TempDir())
 	for b.Loop() {
-		require.NoError(b, f.Rescale(context.Background(), to, "copy.obj", 0.235, nil))
+		require.NoError(b, f.Rescale(context.Background(), to, "copy.obj", deliver.Change{Factor: 0.235}, nil))
 	}
 }
 

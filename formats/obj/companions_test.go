@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/formats/internal/fault"
 )
 
@@ -61,7 +62,7 @@ func TestCompanions(t *testing.T) {
 	require.Empty(t, sideNotes(f))
 
 	s := newShelf()
-	require.NoError(t, f.Rescale(context.Background(), s, "copy.obj", 0.5, nil))
+	require.NoError(t, f.Rescale(context.Background(), s, "copy.obj", deliver.Change{Factor: 0.5}, nil))
 	require.Equal(t, append(want, "copy.obj"), s.order, "side files first")
 	for name, source := range s.carried {
 		require.Equal(t, filepath.Join(filepath.Dir(f.Path()), filepath.FromSlash(name)), source)
@@ -70,7 +71,7 @@ func TestCompanions(t *testing.T) {
 	// One that has gone since fails nothing.
 	require.NoError(t, os.Remove(filepath.Join(filepath.Dir(f.Path()), "sky.png")))
 	s = newShelf()
-	require.NoError(t, f.Rescale(context.Background(), s, "copy.obj", 0.5, nil))
+	require.NoError(t, f.Rescale(context.Background(), s, "copy.obj", deliver.Change{Factor: 0.5}, nil))
 	require.NotContains(t, s.carried, "sky.png")
 	require.Len(t, s.carried, len(want)-1)
 }

@@ -16,11 +16,11 @@ import (
 )
 
 // Encode writes meshes as an OBJ file, one object each, with every coordinate multiplied by
-// factor. Equal corners of a soup become one vertex, so that the file has connected
+// factor and then posed. Equal corners of a soup become one vertex, so that the file has connected
 // surfaces; equal means the same numbers (0 and -0 are the same). Names are made to fit one
 // line. It asks ctx every few thousand lines; report rises from 0 to 1 and may be nil. The
 // error is w's, ctx's, or an *fault.Error with TooLarge.
-func Encode(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, report func(float64)) error {
+func Encode(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
 	if !(factor > 0) || math.IsInf(factor, 0) {
 		return &fault.Error{Code: fault.TooLarge, Byte: -1, Detail: fmt.Sprintf("factor %v", factor)}
 	}
@@ -36,7 +36,7 @@ func Encode(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float6
 			e.all -= len(m.Vertices) - len(vertices)
 		}
 		fmt.Fprintf(e.w, "o %s\n", lineName(m.Name))
-		if err := e.vertices(m, vertices, factor); err != nil {
+		if err := e.vertices(m, vertices, factor, pose); err != nil {
 			return err
 		}
 		if err := e.faces(triangles, first); err != nil {
@@ -78,14 +78,15 @@ func (e *encoder) flush() error {
 
 // vertices writes the vertices of a mesh, or those welded of it. Without an origin of its
 // own the mesh's numbers are float32, and so are those written; otherwise they are float64.
-func (e *encoder) vertices(m *mesh.Mesh, vertices [][3]float32, factor float64) error {
-	s := scaler{factor: factor, wide: m.Origin != geom.Vec{}}
-	for _, v := range vertices {
+func (e *encoder) vertices(m *mesh.Mesh, vertices [][3]float32, factor float64, pose geom.Pose) error {
+	s := scaler{wide: m.Origin != geom.Vec{}}
+	for i := range vertices {
+		p := pose.Apply(m.Origin.Add(vec(vertices[i])).Scale(factor))
 		e.line = append(e.line[:0], 'v')
-		for axis, c := range v {
+		for _, x := range p {
 			e.line = append(e.line, ' ')
 			var t *trouble
-			if e.line, t = s.append(e.line, length{value: m.Origin[axis] + float64(c)}); t != nil {
+			if e.line, t = s.append(e.line, x, 0); t != nil {
 				return &fault.Error{Code: t.code, Byte: -1, Detail: m.Name}
 			}
 		}
@@ -96,6 +97,8 @@ func (e *encoder) vertices(m *mesh.Mesh, vertices [][3]float32, factor float64) 
 	}
 	return nil
 }
+
+func vec(v [3]float32) geom.Vec { return geom.Vec{float64(v[0]), float64(v[1]), float64(v[2])} }
 
 func (e *encoder) faces(triangles [][3]uint32, first int) error {
 	for _, t := range triangles {

@@ -17,7 +17,7 @@ import (
 func encoded(t *testing.T, factor float64, meshes ...*mesh.Mesh) string {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, Encode(context.Background(), &b, meshes, factor, nil))
+	require.NoError(t, Encode(context.Background(), &b, meshes, factor, geom.Pose{}, nil))
 	return b.String()
 }
 
@@ -90,11 +90,11 @@ func TestEncodeRefuses(t *testing.T) {
 	m, err := mesh.New("m", geom.Vec{}, [][3]float32{{1e30, 0, 0}, {1, 0, 0}, {0, 1, 0}}, nil)
 	require.NoError(t, err)
 	for _, factor := range []float64{0, -1, math.NaN(), math.Inf(1), 1e30} {
-		code, _ := codeOf(t, Encode(context.Background(), &bytes.Buffer{}, []*mesh.Mesh{m}, factor, nil))
+		code, _ := codeOf(t, Encode(context.Background(), &bytes.Buffer{}, []*mesh.Mesh{m}, factor, geom.Pose{}, nil))
 		require.Equal(t, fault.TooLarge, code)
 	}
 	full := errors.New("disk full")
-	require.ErrorIs(t, Encode(context.Background(), badSink{write: full}, []*mesh.Mesh{m}, 1, nil), full)
+	require.ErrorIs(t, Encode(context.Background(), badSink{write: full}, []*mesh.Mesh{m}, 1, geom.Pose{}, nil), full)
 
 	f, err := Open(context.Background(), save(t, "torus.obj", torus(60, false)), nil)
 	require.NoError(t, err)
@@ -102,6 +102,6 @@ func TestEncodeRefuses(t *testing.T) {
 	require.NoError(t, err)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	require.ErrorIs(t, Encode(ctx, &bytes.Buffer{}, []*mesh.Mesh{big}, 1, nil), context.Canceled)
-	require.NoError(t, Encode(context.Background(), &bytes.Buffer{}, []*mesh.Mesh{big, soup(t, big)}, 1, rising(t)))
+	require.ErrorIs(t, Encode(ctx, &bytes.Buffer{}, []*mesh.Mesh{big}, 1, geom.Pose{}, nil), context.Canceled)
+	require.NoError(t, Encode(context.Background(), &bytes.Buffer{}, []*mesh.Mesh{big, soup(t, big)}, 1, geom.Pose{}, rising(t)))
 }

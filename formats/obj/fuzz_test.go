@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/engine/mesh"
 	"scantling/formats/internal/fault"
 )
@@ -63,7 +64,7 @@ func FuzzOpen(f *testing.F) {
 
 		const factor = 0.235
 		s := newShelf()
-		if err := file.Rescale(ctx, s, "copy.obj", factor, nil); err != nil {
+		if err := file.Rescale(ctx, s, "copy.obj", deliver.Change{Factor: factor}, nil); err != nil {
 			code, _ := codeOf(t, err)
 			require.Equal(t, fault.TooLarge, code)
 			return

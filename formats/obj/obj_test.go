@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/formats/internal/fault"
 )
 
@@ -66,7 +67,7 @@ func mustOpen(t testing.TB, text string) *File {
 func rescaled(t testing.TB, f *File, factor float64) string {
 	t.Helper()
 	s := newShelf()
-	require.NoError(t, f.Rescale(context.Background(), s, "copy.obj", factor, nil))
+	require.NoError(t, f.Rescale(context.Background(), s, "copy.obj", deliver.Change{Factor: factor}, nil))
 	return s.files["copy.obj"].String()
 }
 

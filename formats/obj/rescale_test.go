@@ -12,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/formats/internal/fault"
 	"scantling/formats/internal/lines"
 )
@@ -77,13 +78,13 @@ func TestRescaleRefuses(t *testing.T) {
 	f := mustOpen(t, tetra)
 	for _, factor := range []float64{0, -1, math.NaN(), math.Inf(1), math.Inf(-1), 1e300} {
 		s := newShelf()
-		code, _ := codeOf(t, f.Rescale(context.Background(), s, "copy.obj", factor, nil))
+		code, _ := codeOf(t, f.Rescale(context.Background(), s, "copy.obj", deliver.Change{Factor: factor}, nil))
 		require.Equal(t, fault.TooLarge, code)
 		require.Empty(t, s.files)
 	}
 	// A vertex that no face refers to is scaled as well.
 	f = mustOpen(t, tetra+"v 1e38 0 0\n")
-	code, line := codeOf(t, f.Rescale(context.Background(), newShelf(), "copy.obj", 10, nil))
+	code, line := codeOf(t, f.Rescale(context.Background(), newShelf(), "copy.obj", deliver.Change{Factor: 10}, nil))
 	require.Equal(t, fault.TooLarge, code)
 	require.Equal(t, 9, line)
 }
@@ -101,7 +102,7 @@ func TestRescaleOfAChangedSource(t *testing.T) {
 		f := mustOpen(t, tetra)
 		require.NoError(t, os.WriteFile(f.Path(), []byte(now), 0o600))
 		for _, factor := range []float64{0.5, 1} {
-			code, _ := codeOf(t, f.Rescale(context.Background(), newShelf(), "copy.obj", factor, nil))
+			code, _ := codeOf(t, f.Rescale(context.Background(), newShelf(), "copy.obj", deliver.Change{Factor: factor}, nil))
 			require.Equal(t, fault.Changed, code)
 		}
 		if now != "" && strings.Contains(now, "v 1 0 0\n") {
@@ -117,7 +118,7 @@ func TestRescaleOfAChangedSource(t *testing.T) {
 	}
 	f := mustOpen(t, tetra)
 	require.NoError(t, os.Remove(f.Path()))
-	code, _ := codeOf(t, f.Rescale(context.Background(), newShelf(), "copy.obj", 0.5, nil))
+	code, _ := codeOf(t, f.Rescale(context.Background(), newShelf(), "copy.obj", deliver.Change{Factor: 0.5}, nil))
 	require.Equal(t, fault.MissingFile, code)
 }
 
@@ -125,9 +126,9 @@ func TestRescaleOfAChangedSource(t *testing.T) {
 func TestRescaleToABadSink(t *testing.T) {
 	full := errors.New("disk full")
 	f := mustOpen(t, tetra)
-	require.ErrorIs(t, f.Rescale(context.Background(), badSink{create: full}, "copy.obj", 2, nil), full)
-	require.ErrorIs(t, f.Rescale(context.Background(), badSink{write: full}, "copy.obj", 2, nil), full)
-	require.ErrorIs(t, f.Rescale(context.Background(), badSink{close: full}, "copy.obj", 2, nil), full)
+	require.ErrorIs(t, f.Rescale(context.Background(), badSink{create: full}, "copy.obj", deliver.Change{Factor: 2}, nil), full)
+	require.ErrorIs(t, f.Rescale(context.Background(), badSink{write: full}, "copy.obj", deliver.Change{Factor: 2}, nil), full)
+	require.ErrorIs(t, f.Rescale(context.Background(), badSink{close: full}, "copy.obj", deliver.Change{Factor: 2}, nil), full)
 }
 
 type badSink struct{ create, write, close error }
@@ -144,7 +145,7 @@ func TestLongWork(t *testing.T) {
 	f, err := Open(ctx, path, rising(t))
 	require.NoError(t, err)
 	require.Greater(t, len(f.pieces), 2)
-	require.NoError(t, f.Rescale(ctx, newShelf(), "copy.obj", 0.5, rising(t)))
+	require.NoError(t, f.Rescale(ctx, newShelf(), "copy.obj", deliver.Change{Factor: 0.5}, rising(t)))
 	_, err = f.Mesh(ctx, 0, rising(t))
 	require.NoError(t, err)
 
@@ -152,7 +153,7 @@ func TestLongWork(t *testing.T) {
 	cancel()
 	_, err = Open(cancelled, path, nil)
 	require.ErrorIs(t, err, context.Canceled)
-	require.ErrorIs(t, f.Rescale(cancelled, newShelf(), "copy.obj", 0.5, nil), context.Canceled)
+	require.ErrorIs(t, f.Rescale(cancelled, newShelf(), "copy.obj", deliver.Change{Factor: 0.5}, nil), context.Canceled)
 	_, err = f.Mesh(cancelled, 0, nil)
 	require.ErrorIs(t, err, context.Canceled)
 
@@ -193,7 +194,7 @@ func TestRescaleMemory(t *testing.T) {
 	require.NoError(t, err)
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
-	require.NoError(t, f.Rescale(context.Background(), nowhere{}, "copy.obj", 0.5, nil))
+	require.NoError(t, f.Rescale(context.Background(), nowhere{}, "copy.obj", deliver.Change{Factor: 0.5}, nil))
 	runtime.ReadMemStats(&after)
 	require.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(24<<20), "all that was ever allocated")
 }
@@ -282,7 +283,7 @@ func TestALineThatGrows(t *testing.T) {
 		text := "v 1 2 3" + strings.Repeat(" ", c.after)
 		f := mustOpen(t, strings.Repeat("\n", c.before)+text+"\nf 1 1 1\n")
 		s := newShelf()
-		err := f.Rescale(context.Background(), s, "copy.obj", 1./7, nil)
+		err := f.Rescale(context.Background(), s, "copy.obj", deliver.Change{Factor: 1. / 7}, nil)
 		if c.code != "" {
 			code, _ := codeOf(t, err)
 			require.Equal(t, c.code, code)

@@ -24,6 +24,7 @@ const (
 	call           // call: another file is to be read here
 	technique      // ctech, stech
 	merging        // mg
+	normal         // vn
 	comment        // #
 	other          // of the format, and nothing to us
 	unknown
@@ -35,6 +36,8 @@ func kindOf(keyword []byte) kind {
 	switch string(keyword) {
 	case "v":
 		return vertex
+	case "vn":
+		return normal
 	case "f", "fo": // fo: a face in an older version of the format
 		return face
 	case "o":
@@ -57,7 +60,7 @@ func kindOf(keyword []byte) kind {
 		return technique
 	case "mg":
 		return merging
-	case "vt", "vn", "vp", "s", "usemtl", "cstype", "deg", "bmat", "step", "parm", "trim", "hole",
+	case "vt", "vp", "s", "usemtl", "cstype", "deg", "bmat", "step", "parm", "trim", "hole",
 		"scrv", "sp", "end", "con", "bevel", "c_interp", "d_interp", "lod", "maplib", "usemap",
 		"shadow_obj", "trace_obj", "res", "csh":
 		return other
@@ -276,6 +279,19 @@ func readLength(b []byte, i int, wide *bool) (l length, code fault.Code) {
 		return l, fault.BadNumber
 	}
 	return l, ""
+}
+
+// readTriple reads the three numbers from i on. The code and l are those of the first that
+// is none.
+func readTriple(b []byte, i int) (v [3]length, l length, code fault.Code) {
+	for axis := range v {
+		if l, code = readLength(b, i, nil); code != "" {
+			return v, l, code
+		}
+		v[axis] = l
+		i = l.to
+	}
+	return v, l, ""
 }
 
 // vertexTrouble says what is wrong with the number at l of the vertex at at.

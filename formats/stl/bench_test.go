@@ -14,6 +14,7 @@ import (
 	peer "github.com/hschendel/stl"
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/formats/formattest"
 )
 
@@ -77,7 +78,7 @@ func benchmarkRescale(b *testing.B, write func(testing.TB, string, int)) {
 	b.SetBytes(f.Bytes())
 	b.ReportAllocs()
 	for b.Loop() {
-		require.NoError(b, f.Rescale(context.Background(), formattest.Synced(folder), "out.stl", 0.235, nil))
+		require.NoError(b, f.Rescale(context.Background(), formattest.Synced(folder), "out.stl", deliver.Change{Factor: 0.235}, nil))
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"math"
 	"os"
 
+	"scantling/engine/deliver"
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/formats/internal/fault"
@@ -37,13 +38,24 @@ func claimed(head []byte) int64 {
 }
 
 // corner is corner k of a facet.
-func corner(facet []byte, k int) geom.Vec {
-	facet = facet[cornerAt+12*k:]
-	_ = facet[11]
+func corner(facet []byte, k int) geom.Vec { return vector(facet[cornerAt+vectorBytes*k:]) }
+
+const vectorBytes = 12
+
+// vector is the point or direction at the start of b.
+func vector(b []byte) geom.Vec {
+	_ = b[vectorBytes-1]
 	return geom.Vec{
-		float64(math.Float32frombits(binary.LittleEndian.Uint32(facet[0:]))),
-		float64(math.Float32frombits(binary.LittleEndian.Uint32(facet[4:]))),
-		float64(math.Float32frombits(binary.LittleEndian.Uint32(facet[8:]))),
+		float64(math.Float32frombits(binary.LittleEndian.Uint32(b[0:]))),
+		float64(math.Float32frombits(binary.LittleEndian.Uint32(b[4:]))),
+		float64(math.Float32frombits(binary.LittleEndian.Uint32(b[8:]))),
+	}
+}
+
+// putVector puts v at the start of b.
+func putVector(b []byte, v geom.Vec) {
+	for axis, x := range v {
+		binary.LittleEndian.PutUint32(b[4*axis:], math.Float32bits(float32(x)))
 	}
 }
 
@@ -163,20 +175,36 @@ func cut(path string, err error) error {
 	return err
 }
 
-func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, factor float64, report func(float64)) error {
+func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, change deliver.Change, report func(float64)) error {
 	if _, err := io.CopyN(w, r, headerBytes); err != nil {
 		return cut(f.path, err)
 	}
 	n := int64(f.parts[0].Triangles)
 	return lines.Rewrite(ctx, r, w, binaryOptions(f.stamp.Bytes, report), func(_ []byte, c lines.Chunk) ([]byte, error) {
-		if factor != 1 {
-			facets := facetsIn(c, n)
+		facets := facetsIn(c, n)
+		switch {
+		case change.Pose.Moves():
 			for at := 0; at < len(facets); at += facetBytes {
-				scaleCorners(facets[at:at+facetBytes], factor)
+				poseFacet(facets[at:at+facetBytes], change)
+			}
+		case change.Factor != 1:
+			for at := 0; at < len(facets); at += facetBytes {
+				scaleCorners(facets[at:at+facetBytes], change.Factor)
 			}
 		}
 		return c.Data, nil
 	})
+}
+
+// poseFacet turns the normal and multiplies and poses the corners of a facet in place. A
+// normal that is none is left as it is.
+func poseFacet(facet []byte, c deliver.Change) {
+	if n := vector(facet); n.Finite() {
+		putVector(facet, c.Pose.Turn(n))
+	}
+	for at := cornerAt; at < attributeAt; at += vectorBytes {
+		putVector(facet[at:], c.Pose.Apply(vector(facet[at:]).Scale(c.Factor)))
+	}
 }
 
 // scaleCorners multiplies the nine coordinates of a facet in place.

@@ -16,10 +16,10 @@ import (
 // flushBytes is how much is gathered before it is written, and how often ctx is asked.
 const flushBytes = 1 << 20
 
-// EncodeBinary writes meshes, all coordinates multiplied by factor, as the one list of
-// triangles that binary STL has. header is cut or filled to 80 bytes. Normals are computed.
+// EncodeBinary writes meshes, all coordinates multiplied by factor and then posed, as the one
+// list of triangles that binary STL has. header is cut or filled to 80 bytes. Normals are computed.
 // The error is an *fault.Error without a file name, ctx's, or w's.
-func EncodeBinary(ctx context.Context, w io.Writer, header string, meshes []*mesh.Mesh, factor float64, report func(float64)) error {
+func EncodeBinary(ctx context.Context, w io.Writer, header string, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
 	total := count(meshes)
 	if total > math.MaxUint32 {
 		return &fault.Error{Code: fault.TooLarge, Byte: -1, Detail: "more triangles than binary STL can count"}
@@ -30,7 +30,7 @@ func EncodeBinary(ctx context.Context, w io.Writer, header string, meshes []*mes
 	}
 	copy(head[:80], header)
 	binary.LittleEndian.PutUint32(head[80:], uint32(total))
-	return encode(ctx, w, head[:], meshes, factor, report, format{
+	return encode(ctx, w, head[:], meshes, factor, pose, report, format{
 		facet: func(dst []byte, m *mesh.Mesh, normal geom.Vec, corners [3]geom.Vec) []byte {
 			for _, v := range [4]geom.Vec{normal, corners[0], corners[1], corners[2]} {
 				for _, x := range v {
@@ -42,10 +42,11 @@ func EncodeBinary(ctx context.Context, w io.Writer, header string, meshes []*mes
 	})
 }
 
-// EncodeASCII writes meshes, all coordinates multiplied by factor, as one solid each.
+// EncodeASCII writes meshes, all coordinates multiplied by factor and then posed, as one
+// solid each.
 // Normals are computed. Errors are as for EncodeBinary.
-func EncodeASCII(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, report func(float64)) error {
-	return encode(ctx, w, nil, meshes, factor, report, format{
+func EncodeASCII(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
+	return encode(ctx, w, nil, meshes, factor, pose, report, format{
 		begin: func(dst []byte, m *mesh.Mesh) []byte { return append(dst, "solid"+suffix(m.Name)+"\n"...) },
 		facet: func(dst []byte, m *mesh.Mesh, normal geom.Vec, corners [3]geom.Vec) []byte {
 			dst = append(dst, "facet normal"...)
@@ -94,7 +95,7 @@ func count(meshes []*mesh.Mesh) (total int) {
 }
 
 // encode writes head and then the meshes.
-func encode(ctx context.Context, w io.Writer, head []byte, meshes []*mesh.Mesh, factor float64, report func(float64), to format) error {
+func encode(ctx context.Context, w io.Writer, head []byte, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64), to format) error {
 	dst := append(make([]byte, 0, flushBytes+flushBytes/8), head...)
 	total, done := count(meshes), 0
 	flush := func() error {
@@ -117,12 +118,19 @@ func encode(ctx context.Context, w io.Writer, head []byte, meshes []*mesh.Mesh, 
 		for i := range m.Len() {
 			a, b, c := m.Triangle(i)
 			corners := [3]geom.Vec{a.Scale(factor), b.Scale(factor), c.Scale(factor)}
+			n := normal(a, b, c)
+			if pose.Known() {
+				n = pose.Turn(n)
+				for k, v := range corners {
+					corners[k] = pose.Apply(v)
+				}
+			}
 			for _, v := range corners {
 				if most := max(math.Abs(v[0]), math.Abs(v[1]), math.Abs(v[2])); !(most <= math.MaxFloat32) {
 					return &fault.Error{Code: fault.TooLarge, Byte: -1, Detail: m.Name}
 				}
 			}
-			dst = to.facet(dst, m, normal(a, b, c), corners)
+			dst = to.facet(dst, m, n, corners)
 			done++
 			if len(dst) >= flushBytes {
 				if err := flush(); err != nil {

@@ -35,9 +35,10 @@ type scanner struct {
 	from, to [9]int     // where in data their numbers stand
 	// known is how the memo has a corner, or nil: then it has not been read, and only from
 	// its first number and to its last are set.
-	known [3][]byte
-	was   [wordPlaces][]byte // the words of the last facet, from the end of what is before
-	wide  bool               // some coordinate so far says more than float32 can hold
+	known  [3][]byte
+	normal [3][2]int          // from where to where in data the numbers of the last facet's normal stand
+	was    [wordPlaces][]byte // the words of the last facet, from the end of what is before
+	wide   bool               // some coordinate so far says more than float32 can hold
 }
 
 // trouble is where and why a scanner stopped. It becomes a *fault.Error when the line is
@@ -182,8 +183,8 @@ func (s *scanner) next() (event, *trouble) {
 
 // facet reads what follows the words facet normal.
 func (s *scanner) facet() *trouble {
-	for range 3 {
-		if t := s.normal(); t != nil {
+	for k := range s.normal {
+		if t := s.direction(k); t != nil {
 			return t
 		}
 	}
@@ -254,9 +255,9 @@ func (s *scanner) words(place int, want ...string) *trouble {
 	return nil
 }
 
-// normal reads over one number of a normal. It is not a length, no copy changes it, and
+// direction reads over number k of a normal. It is not a length, no copy changes it, and
 // some programs write nan there, so it needs only look like a number.
-func (s *scanner) normal() *trouble {
+func (s *scanner) direction(k int) *trouble {
 	s.skip()
 	if s.i == len(s.data) {
 		return s.truncated()
@@ -270,6 +271,7 @@ func (s *scanner) normal() *trouble {
 	for i < len(s.data) && !isBlank(s.data[i]) {
 		i++
 	}
+	s.normal[k] = [2]int{s.i, i}
 	s.i = i
 	return nil
 }
@@ -291,7 +293,7 @@ func (s *scanner) restOfLine(stopAtFacet bool) []byte {
 		}
 		at += i
 		probe := scanner{data: s.data[:start+n], i: start + at, last: true}
-		if (at == 0 || isBlank(rest[at-1])) && probe.is("facet") && probe.expect("normal") == nil && probe.normal() == nil {
+		if (at == 0 || isBlank(rest[at-1])) && probe.is("facet") && probe.expect("normal") == nil && probe.direction(0) == nil {
 			s.i = start + at
 			return rest[:at]
 		}

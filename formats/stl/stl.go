@@ -237,11 +237,12 @@ func (f *File) Mesh(ctx context.Context, i int, report func(float64)) (*mesh.Mes
 	return m, nil
 }
 
-// Rescale writes the copy. Coordinates are multiplied in float64 and rounded once to
-// float32, or kept as float64 where a text file says more than float32 can hold; factor 1
-// gives the same bytes. The error is an *fault.Error, ctx's, or to's.
-func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, factor float64, report func(float64)) error {
-	if err := source.CheckFactor(f.path, f.parts, factor); err != nil {
+// Rescale writes the copy. Coordinates are multiplied and posed in float64 and rounded once
+// to float32, or kept as float64 where a text file says more than float32 can hold; factor 1
+// gives the same bytes. A pose turns the normals too. The error is an *fault.Error, ctx's,
+// or to's.
+func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, c deliver.Change, report func(float64)) error {
+	if err := source.CheckChange(f.path, f.parts, c); err != nil {
 		return err
 	}
 	w, err := to.Create(name)
@@ -250,9 +251,9 @@ func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, factor
 	}
 	err = f.stamp.Again(f.path, func(r *source.Reader) error {
 		if f.encoding == Binary {
-			return f.rescaleBinary(ctx, r, w, factor, report)
+			return f.rescaleBinary(ctx, r, w, c, report)
 		}
-		return f.rescaleText(ctx, r, w, factor, report)
+		return f.rescaleText(ctx, r, w, c, report)
 	})
 	if closed := w.Close(); err == nil {
 		err = closed

@@ -18,6 +18,7 @@ import (
 	peer "github.com/hschendel/stl"
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/formats/formattest"
@@ -50,7 +51,7 @@ func opened(tb testing.TB, content []byte) *File {
 func rescaled(tb testing.TB, f *File, factor float64) []byte {
 	tb.Helper()
 	var m memory
-	require.NoError(tb, f.Rescale(context.Background(), &m, "copy.stl", factor, nil))
+	require.NoError(tb, f.Rescale(context.Background(), &m, "copy.stl", deliver.Change{Factor: factor}, nil))
 	return m.Bytes()
 }
 
@@ -337,7 +338,7 @@ func TestBadFactors(t *testing.T) {
 	f := opened(t, binaryOf("", box(1, 2, 3)))
 	for _, factor := range []float64{0, -1, math.NaN(), math.Inf(1), 1e39, 1e-60, math.MaxFloat64, 5e-324} {
 		var m memory
-		err := f.Rescale(context.Background(), &m, "copy.stl", factor, nil)
+		err := f.Rescale(context.Background(), &m, "copy.stl", deliver.Change{Factor: factor}, nil)
 		var e *fault.Error
 		require.ErrorAs(t, err, &e, "%v", factor)
 		require.Equal(t, fault.TooLarge, e.Code)
@@ -366,7 +367,7 @@ func TestChangedSource(t *testing.T) {
 			require.NoError(t, os.WriteFile(f.Path(), changed, 0o600))
 			var m memory
 			var e *fault.Error
-			require.ErrorAs(t, f.Rescale(context.Background(), &m, "copy.stl", 2, nil), &e, "%s %s", name, change.name)
+			require.ErrorAs(t, f.Rescale(context.Background(), &m, "copy.stl", deliver.Change{Factor: 2}, nil), &e, "%s %s", name, change.name)
 			require.Equal(t, fault.Changed, e.Code)
 			_, err := f.Mesh(context.Background(), 0, nil)
 			require.ErrorAs(t, err, &e)
@@ -385,7 +386,7 @@ func TestMemoryIsBounded(t *testing.T) {
 			runtime.ReadMemStats(&before)
 			f, err := Open(context.Background(), path, nil)
 			require.NoError(t, err)
-			require.NoError(t, f.Rescale(context.Background(), formattest.Folder(t.TempDir()), "copy.stl", 0.235, nil))
+			require.NoError(t, f.Rescale(context.Background(), formattest.Folder(t.TempDir()), "copy.stl", deliver.Change{Factor: 0.235}, nil))
 			runtime.ReadMemStats(&after)
 			require.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(40<<20), "all that was ever asked for")
 			m, err := f.Mesh(context.Background(), 0, nil)
@@ -436,7 +437,7 @@ func TestCancelledCopy(t *testing.T) {
 		f := opened(t, content)
 		ctx, cancel := context.WithCancel(context.Background())
 		var m memory
-		err := f.Rescale(ctx, &m, "copy.stl", 2, func(float64) { cancel() })
+		err := f.Rescale(ctx, &m, "copy.stl", deliver.Change{Factor: 2}, func(float64) { cancel() })
 		require.Equal(t, context.Canceled, err)
 		_, err = Open(ctx, f.Path(), nil)
 		require.Equal(t, context.Canceled, err)
@@ -454,7 +455,7 @@ func TestEncode(t *testing.T) {
 
 	var b bytes.Buffer
 	last := 0.0
-	require.NoError(t, EncodeBinary(context.Background(), &b, "solid header", meshes, 0.3, func(f float64) {
+	require.NoError(t, EncodeBinary(context.Background(), &b, "solid header", meshes, 0.3, geom.Pose{}, func(f float64) {
 		require.Greater(t, f, last)
 		last = f
 	}))
@@ -464,7 +465,7 @@ func TestEncode(t *testing.T) {
 	require.Equal(t, m.Len()+mast.Len(), f.Parts()[0].Triangles)
 
 	b.Reset()
-	require.NoError(t, EncodeASCII(context.Background(), &b, meshes, 0.3, nil))
+	require.NoError(t, EncodeASCII(context.Background(), &b, meshes, 0.3, geom.Pose{}, nil))
 	f = opened(t, b.Bytes())
 	require.Equal(t, ASCII, f.Encoding())
 	require.Len(t, f.Parts(), 2)
@@ -491,13 +492,13 @@ func TestEncode(t *testing.T) {
 	}
 
 	var e *fault.Error
-	require.ErrorAs(t, EncodeBinary(context.Background(), io.Discard, "", meshes, 1e38, nil), &e)
+	require.ErrorAs(t, EncodeBinary(context.Background(), io.Discard, "", meshes, 1e38, geom.Pose{}, nil), &e)
 	require.Equal(t, fault.TooLarge, e.Code)
-	require.ErrorAs(t, EncodeASCII(context.Background(), io.Discard, meshes, 1e38, nil), &e)
+	require.ErrorAs(t, EncodeASCII(context.Background(), io.Discard, meshes, 1e38, geom.Pose{}, nil), &e)
 	require.Equal(t, fault.TooLarge, e.Code)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	require.Equal(t, context.Canceled, EncodeBinary(ctx, io.Discard, "", meshes, 1, nil))
+	require.Equal(t, context.Canceled, EncodeBinary(ctx, io.Discard, "", meshes, 1, geom.Pose{}, nil))
 }
 
 func vec(v peer.Vec3) geom.Vec { return geom.Vec{float64(v[0]), float64(v[1]), float64(v[2])} }
@@ -522,6 +523,6 @@ func TestAFacetThatGrows(t *testing.T) {
 	opened(t, rescaled(t, f, 1./7))
 	f = opened(t, []byte(before+blanks(4)+after))
 	var e *fault.Error
-	require.ErrorAs(t, f.Rescale(context.Background(), &memory{}, "copy.stl", 1./7, nil), &e)
+	require.ErrorAs(t, f.Rescale(context.Background(), &memory{}, "copy.stl", deliver.Change{Factor: 1. / 7}, nil), &e)
 	require.Equal(t, fault.TooLarge, e.Code)
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"scantling/engine/deliver"
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/formats/internal/fault"
@@ -276,11 +277,16 @@ func (f *File) changed(err error) error {
 	return err
 }
 
-// rescaleText writes the copy: other numbers behind the word vertex, all else as it is.
-func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, factor float64, report func(float64)) error {
+// rescaleText writes the copy: other numbers behind the word vertex and, where a pose turns
+// them, the words facet normal; all else as it is.
+func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, change deliver.Change, report func(float64)) error {
 	memos := sync.Pool{New: func() any { return new(memo) }}
+	var pose *geom.Pose
+	if change.Pose.Moves() {
+		pose = &change.Pose
+	}
 	err := lines.Rewrite(ctx, r, w, textOptions(f.stamp.Bytes, report), func(dst []byte, c lines.Chunk) ([]byte, error) {
-		if factor == 1 {
+		if change.Factor == 1 && pose == nil {
 			return c.Data, nil
 		}
 		s := scan(c)
@@ -290,7 +296,7 @@ func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, factor
 		copied := 0
 		err := each(c, &s, func(e event) *trouble {
 			if e == atFacet {
-				dst = f.appendFacet(dst, &s, copied, factor)
+				dst = f.appendFacet(dst, &s, copied, change.Factor, pose)
 				copied = s.to[8]
 			}
 			return nil
@@ -305,8 +311,11 @@ func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, factor
 }
 
 // appendFacet appends the facet that s has read, from the last byte copied on to its last
-// number, with every coordinate multiplied.
-func (f *File) appendFacet(dst []byte, s *scanner, copied int, factor float64) []byte {
+// number, with every coordinate multiplied and, if pose is not nil, posed.
+func (f *File) appendFacet(dst []byte, s *scanner, copied int, factor float64, pose *geom.Pose) []byte {
+	if pose != nil {
+		dst, copied = appendNormal(dst, s, copied, pose)
+	}
 	var begin, end [3]int // of the corners in dst
 	for k := 0; k < 9; k += 3 {
 		dst = append(dst, s.data[copied:s.from[k]]...)
@@ -314,11 +323,15 @@ func (f *File) appendFacet(dst []byte, s *scanner, copied int, factor float64) [
 		if known := s.known[k/3]; known != nil {
 			dst = append(dst, known...)
 		} else {
-			dst = f.appendNumber(dst, s.corner[k]*factor)
+			v := geom.Vec{s.corner[k] * factor, s.corner[k+1] * factor, s.corner[k+2] * factor}
+			if pose != nil {
+				v = pose.Apply(v)
+			}
+			dst = f.appendNumber(dst, v[0])
 			dst = append(dst, s.data[s.to[k]:s.from[k+1]]...)
-			dst = f.appendNumber(dst, s.corner[k+1]*factor)
+			dst = f.appendNumber(dst, v[1])
 			dst = append(dst, s.data[s.to[k+1]:s.from[k+2]]...)
-			dst = f.appendNumber(dst, s.corner[k+2]*factor)
+			dst = f.appendNumber(dst, v[2])
 		}
 		end[k/3] = len(dst)
 		copied = s.to[k+2]
@@ -329,6 +342,26 @@ func (f *File) appendFacet(dst []byte, s *scanner, copied int, factor float64) [
 		}
 	}
 	return dst
+}
+
+// appendNormal appends the normal of the facet, turned, and is where in the data that ends.
+// One that is none is left as it is.
+func appendNormal(dst []byte, s *scanner, copied int, pose *geom.Pose) ([]byte, int) {
+	var n geom.Vec
+	for i, at := range s.normal {
+		v, size, ok := number.Scan(s.data[at[0]:at[1]])
+		if !ok || size != at[1]-at[0] || math.Abs(v) > math.MaxFloat32 {
+			return dst, copied
+		}
+		n[i] = v
+	}
+	n = pose.Turn(n)
+	for i, at := range s.normal {
+		dst = append(dst, s.data[copied:at[0]]...)
+		dst = number.Append32(dst, float32(n[i]))
+		copied = at[1]
+	}
+	return dst, copied
 }
 
 func (f *File) appendNumber(dst []byte, v float64) []byte {

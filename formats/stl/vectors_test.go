@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/formats/formattest"
 	"scantling/formats/internal/fault"
 )
@@ -53,7 +54,7 @@ func fuzz(f *testing.F, encoding string) {
 			require.Equal(t, p.Triangles, m.Len())
 		}
 		var small, copied memory
-		err = file.Rescale(context.Background(), &small, "copy.stl", 0.235, nil)
+		err = file.Rescale(context.Background(), &small, "copy.stl", deliver.Change{Factor: 0.235}, nil)
 		if err == nil {
 			require.Len(t, opened(t, small.Bytes()).Parts(), len(file.Parts()))
 		} else {
@@ -61,7 +62,7 @@ func fuzz(f *testing.F, encoding string) {
 			require.ErrorAs(t, err, &e)
 			require.Equal(t, fault.TooLarge, e.Code)
 		}
-		err = file.Rescale(context.Background(), &copied, "copy.stl", 2, nil)
+		err = file.Rescale(context.Background(), &copied, "copy.stl", deliver.Change{Factor: 2}, nil)
 		if e := (*fault.Error)(nil); errors.As(err, &e) && e.Code == fault.TooLarge {
 			return
 		}

@@ -93,6 +93,15 @@ async function known(path) {
 const largest = (m) => Math.max(...m.min.map(Math.abs), ...m.max.map(Math.abs), 1e-30);
 const span = (m) => Math.max(...m.max.map((x, i) => x - m.min[i]), 1e-30);
 
+// upright is a box as it stands in the format of a copy: y is up in glTF, z in the others.
+const isGLTF = (path) => [".glb", ".gltf"].includes(extname(path).toLowerCase());
+function upright({ min, max }, source, copy) {
+  if (isGLTF(source) === isGLTF(copy)) return { min, max };
+  return isGLTF(source)
+    ? { min: [min[0], -max[2], min[1]], max: [max[0], -min[2], max[1]] }
+    : { min: [min[0], min[2], -max[1]], max: [max[0], max[2], -min[1]] };
+}
+
 // 1. What Scantling measures, against three and manifold-3d.
 const measured = await scant("measure", "--json", ...sources);
 check("measure", measured.code === 0, measured.err);
@@ -148,14 +157,13 @@ for (const factor of factors) {
         const a = await known(p.file);
         const b = await measure(p.copy);
         check(`triangles of ${name}`, a.triangles === b.triangles, `${b.triangles} for ${a.triangles}`);
+        const stands = upright(a, p.file, p.copy);
         for (let k = 0; k < 3; k++) {
-          close("copied box", `${name} min ${k}`, b.min[k], a.min[k] * f, largest(a) * f, 3e-7);
-          close("copied box", `${name} max ${k}`, b.max[k], a.max[k] * f, largest(a) * f, 3e-7);
+          close("copied box", `${name} min ${k}`, b.min[k], stands.min[k] * f, largest(a) * f, 3e-7);
+          close("copied box", `${name} max ${k}`, b.max[k], stands.max[k] * f, largest(a) * f, 3e-7);
         }
         close("copied volume", name, b.volume, a.volume * f ** 3, (largest(a) * f) ** 3, 2e-6);
-        if ([".glb", ".gltf"].includes(extname(p.copy))) {
-          gltfPairs.push([[".glb", ".gltf"].includes(extname(p.file)) ? p.file : null, p.copy]);
-        }
+        if (isGLTF(p.copy)) gltfPairs.push([isGLTF(p.file) ? p.file : null, p.copy]);
       }
       check(`copies ×${factor} ${kind}`, seen.size === group.length, `${seen.size} of ${group.length} files`);
     }

@@ -254,7 +254,7 @@ func (m *Model) Parts() []mesh.Part {
 }
 
 // Rescale is not done: Disk.Save keeps what it was asked to do.
-func (m *Model) Rescale(context.Context, deliver.Sink, string, float64, func(float64)) error {
+func (m *Model) Rescale(context.Context, deliver.Sink, string, deliver.Change, func(float64)) error {
 	return errors.ErrUnsupported
 }
 

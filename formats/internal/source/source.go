@@ -13,6 +13,7 @@ import (
 
 	"github.com/cespare/xxhash/v2"
 
+	"scantling/engine/deliver"
 	"scantling/engine/mesh"
 	"scantling/formats/internal/fault"
 )
@@ -135,29 +136,33 @@ func Stem(path string) string {
 	return name
 }
 
-// CheckFactor is what every copy asks first: whether f is a factor at all, and whether
-// float32, which the programs that read these files hold coordinates in, can hold the
-// parts times f. The error is an *fault.Error.
+// CheckChange is what every copy asks first: whether c has a factor and a rigid pose, and
+// whether float32, which the programs that read these files hold coordinates in, can hold
+// the parts changed so. The error is an *fault.Error.
 //
 // Since bounds hold every vertex, nothing needs to be checked vertex by vertex. Single
 // coordinates may round to zero, for they are then below any printable length; a part that
 // had a size and would have none is refused.
-func CheckFactor(path string, parts []mesh.Part, f float64) error {
+func CheckChange(path string, parts []mesh.Part, c deliver.Change) error {
+	f := c.Factor
 	refuse := func(detail string) error {
 		return &fault.Error{File: path, Code: fault.TooLarge, Byte: -1, Detail: detail}
 	}
 	if !(f > 0) || math.IsInf(f, 0) {
 		return refuse(fmt.Sprintf("factor %v", f))
 	}
+	if !c.Pose.Rigid() {
+		return refuse(fmt.Sprintf("pose %v", c.Pose))
+	}
 	for _, p := range parts {
 		sized, kept := false, false
+		box := c.Pose.Box(p.Box.Scale(f))
 		for i := range 3 {
-			low, high := p.Box.Min[i], p.Box.Max[i]
-			scaledLow, scaledHigh := float32(low*f), float32(high*f)
+			scaledLow, scaledHigh := float32(box.Min[i]), float32(box.Max[i])
 			if math.IsInf(float64(scaledLow), 0) || math.IsInf(float64(scaledHigh), 0) {
 				return refuse(fmt.Sprintf("%s at factor %v is too large", p.Name, f))
 			}
-			sized = sized || low < high
+			sized = sized || p.Box.Min[i] < p.Box.Max[i]
 			kept = kept || scaledLow < scaledHigh
 		}
 		if sized && !kept {

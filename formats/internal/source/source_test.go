@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/deliver"
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/formats/internal/fault"
@@ -71,7 +72,7 @@ func TestStem(t *testing.T) {
 	}
 }
 
-func TestCheckFactor(t *testing.T) {
+func TestCheckChange(t *testing.T) {
 	part := func(low, high float64) []mesh.Part {
 		box := geom.Box{Min: geom.Vec{low, low, low}, Max: geom.Vec{high, high, low}}
 		return []mesh.Part{{Name: "hull", Measures: mesh.Measures{Box: box}}}
@@ -93,7 +94,7 @@ func TestCheckFactor(t *testing.T) {
 		{0, 10, math.Inf(1), false},
 		{0, 0, math.MaxFloat64, true},
 	} {
-		err := CheckFactor("hull.stl", part(c.low, c.high), c.factor)
+		err := CheckChange("hull.stl", part(c.low, c.high), deliver.Change{Factor: c.factor})
 		if c.ok {
 			require.NoError(t, err, "%+v", c)
 		} else {
@@ -102,5 +103,5 @@ func TestCheckFactor(t *testing.T) {
 	}
 	// One axis may flatten to nothing when the part as a whole does not.
 	flat := []mesh.Part{{Measures: mesh.Measures{Box: geom.Box{Max: geom.Vec{10, 10, 1e-40}}}}}
-	require.NoError(t, CheckFactor("sheet.stl", flat, 1e-6))
+	require.NoError(t, CheckChange("sheet.stl", flat, deliver.Change{Factor: 1e-6}))
 }
