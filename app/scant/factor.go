@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/big"
@@ -73,7 +72,7 @@ func (s *session) find(w *ways.Way, models []*model) (ways.Result, error) {
 	subject := kit.SubjectOf(all)
 	found, err := w.Find(subject)
 	if err != nil {
-		return s.soFar(*w, subject, err)
+		return w.SoFar(subject, err) // what is known of the ratios all the same
 	}
 	missing := 0
 	for _, m := range models {
@@ -85,20 +84,6 @@ func (s *session) find(w *ways.Way, models []*model) (ways.Result, error) {
 		s.warn("The factor was found without " + text.Count(missing, "file", "files") + " that could not be read.")
 	}
 	return found, nil
-}
-
-// soFar is what is known of the ratios without a factor: that of a figure while the native one is
-// missing, and the native one by clues while there is no target.
-func (s *session) soFar(w ways.Way, subject ways.Subject, err error) (ways.Result, error) {
-	switch {
-	case w.Kind == ways.ByFigure && errors.Is(err, ways.ErrNeedNative):
-		f, err := w.Figure.Ratio()
-		return ways.Result{Target: f.Ratio, TargetSD: f.SD, K: f.K}, err
-	case w.Kind == ways.ByClues && errors.Is(err, ways.ErrNeedTarget):
-		native, err := w.NativeOf(subject)
-		return ways.Result{Native: native.Ratio, NativeSD: native.SD, K: native.K}, err
-	}
-	return ways.Result{}, err
 }
 
 // pick finds the parts that --of names.

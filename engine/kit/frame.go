@@ -109,10 +109,16 @@ func SubjectOf(bodies []Body) ways.Subject {
 	for i, b := range bodies {
 		parts[i] = b.Part
 	}
-	f := FrameOf(parts)
-	s := ways.Subject{Kit: f.KitBox(parts).Size()}
+	return FrameOf(parts).Subject(bodies)
+}
+
+// Subject is SubjectOf in a frame that more bodies share than those that count.
+func (f Frame) Subject(bodies []Body) ways.Subject {
+	s := ways.Subject{Parts: make([]ways.SubjectPart, 0, len(bodies))}
+	all := geom.EmptyBox()
 	for i, b := range bodies {
 		box := f.Box(b.Part)
+		all = all.Union(box)
 		s.Parts = append(s.Parts, ways.SubjectPart{
 			ID: b.ID, Name: b.Name, Size: box.Size(), Box: box, Lies: Lies(b.Part),
 		})
@@ -122,5 +128,6 @@ func SubjectOf(bodies []Body) ways.Subject {
 			s.UnitMM = 0
 		}
 	}
+	s.Kit = all.Size()
 	return s
 }

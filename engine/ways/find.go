@@ -1,6 +1,7 @@
 package ways
 
 import (
+	"errors"
 	"math"
 	"math/big"
 	"strconv"
@@ -309,4 +310,19 @@ func extent(size geom.Vec, along geom.Axis) (*big.Rat, error) {
 		return nil, ErrNoExtent
 	}
 	return new(big.Rat).SetFloat64(size[along]), nil
+}
+
+// SoFar is what is known of the ratios where Find gives no factor yet: that of a figure while
+// the native one is missing, and the native one by clues while there is no target. The error is
+// that of Find where nothing is known.
+func (w Way) SoFar(s Subject, err error) (Result, error) {
+	switch {
+	case w.Kind == ByFigure && errors.Is(err, ErrNeedNative):
+		f, err := w.Figure.Ratio()
+		return Result{Target: f.Ratio, TargetSD: f.SD, K: f.K}, err
+	case w.Kind == ByClues && errors.Is(err, ErrNeedTarget):
+		c, err := Combine(w.Clues)
+		return Result{Native: c.Ratio, NativeSD: c.SD, K: c.K}, err
+	}
+	return Result{}, err
 }

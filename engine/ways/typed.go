@@ -109,17 +109,20 @@ const handSD = 0.01
 // "8 1/2 in ± 0.1 = 6 ft", 41.2=door-leaf. Bare numbers are millimetres. A real length without an
 // uncertainty has one of 1 %; a drawn one has none. Errors are *ratio.ParseErrors, or those of
 // FindObject.
-func ParseClue(typed string) (Clue, error) {
+func ParseClue(typed string) (Clue, error) { return ParseClueIn(typed, ratio.Millimetre) }
+
+// ParseClueIn is ParseClue where bare numbers have another unit.
+func ParseClueIn(typed string, unit ratio.Unit) (Clue, error) {
 	left, right, found := strings.Cut(typed, "=")
 	if !found {
 		return Clue{}, &ratio.ParseError{Typed: typed, Err: ErrTwoLengths}
 	}
-	drawn, err := ParseQuantity(left, ratio.Millimetre)
+	drawn, err := ParseQuantity(left, unit)
 	if err != nil {
 		return Clue{}, err
 	}
 	c := Clue{Drawn: drawn.Length.MM(), DrawnSD: drawn.SD.MM()}
-	real, err := ParseQuantity(right, ratio.Millimetre)
+	real, err := ParseQuantity(right, unit)
 	if err != nil {
 		o, unknown := FindObject(right)
 		var several *SeveralObjectsError
