@@ -85,6 +85,9 @@ const (
 	RealRuler              // metres or feet of the subject, or the drawn size
 	TitleBlock             // the block in the corner
 	Hint                   // what to do next, what is not known
+	PlotTick               // a standard ratio, or a figure of the axis
+	PlotBar                // a measured ratio and what it may be off by
+	PlotSum                // what they give together
 )
 
 // An Align says which point of the writing lies at At; the baseline always passes through it.

@@ -73,6 +73,7 @@ type Bench struct {
 	subject ways.Subject     // the ticked parts, as ways see them
 	rungs   []ratio.Standard // of the field rungsOf
 	rungsOf ratio.Field
+	origin  origin // of the drawn length of the clue that is being made
 	plan    *plan
 	quit    func()
 	fitted  Sheet
@@ -152,6 +153,7 @@ func (b *Bench) flush() {
 		b.compute()
 	}
 	b.lookUpNames()
+	b.lookAtDraft()
 	b.held--
 	b.changed = false
 	v := &b.view

@@ -20,6 +20,7 @@ var (
 	ErrStillSaving = errors.New("copies are still being saved")
 	ErrQuantity    = errors.New("a quantity is from 1 to 9999")
 	ErrDifferent   = errors.New("the file is not the one that the kit was made with")
+	ErrManyClues   = errors.New("there are as many clues as there can be")
 	ErrNoSuchPart  = errors.New("the file has no such part")
 )
 

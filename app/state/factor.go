@@ -1,10 +1,12 @@
 package state
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"math"
 	"math/big"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,7 +19,8 @@ import (
 
 // Inputs lists every field that can be typed in.
 func Inputs() []Input {
-	return []Input{InNative, InTarget, InReal, InLength, InFactor, InBedX, InBedY, InBedZ, InBedMargin}
+	return []Input{InNative, InTarget, InReal, InLength, InFactor, InBedX, InBedY, InBedZ, InBedMargin,
+		InReadings, InPerson, InBase, InHeadgear, InFootwear, InLimit, InStep, InDrawn, InIsReal}
 }
 
 // Type takes what a field holds now. It is kept as typed; while it cannot be read, View.Faults
@@ -29,6 +32,9 @@ func (b *Bench) Type(in Input, typed string) {
 	b.typed[in] = typed
 	k := b.history.Kit()
 	way, err := b.asTyped(in, typed, k)
+	if err == nil {
+		err = amiss(in, way)
+	}
 	if err != nil {
 		b.faults[in] = err
 		b.change()
@@ -68,11 +74,22 @@ func (b *Bench) asTyped(in Input, typed string, k kit.Kit) (ways.Way, error) {
 		if !empty {
 			w.Factor, err = ratio.ParseFactor(typed)
 		}
+	case InDrawn, InIsReal: // of a clue that is not in the kit yet
+	case InReadings:
+		w.Figure.Readings = nil
+		if !empty {
+			w.Figure.Readings, err = ways.ParseReadings(typed, b.Unit(in))
+		}
+	case InPerson:
+		w.Figure.Person = ways.Person{}
+		if !empty {
+			w.Figure.Person, err = ways.ParsePerson(typed)
+		}
 	default:
 		var l ratio.Length
 		if !empty {
 			l, err = ratio.ParseLength(typed, b.Unit(in))
-			if err == nil && l.MM() == 0 && in != InBedMargin {
+			if err == nil && l.MM() == 0 && !mayBeZero(in) {
 				err = &ratio.ParseError{Typed: typed, Err: ratio.ErrNotPositive}
 			}
 		}
@@ -81,6 +98,16 @@ func (b *Bench) asTyped(in Input, typed string, k kit.Kit) (ways.Way, error) {
 			w.Real = l
 		case InLength:
 			w.Length = l
+		case InBase:
+			w.Figure.Base = l
+		case InHeadgear:
+			w.Figure.Headgear = l
+		case InFootwear:
+			w.Figure.Footwear = l
+		case InLimit:
+			w.Figure.Limit = l
+		case InStep:
+			w.Figure.Step = l
 		case InBedMargin:
 			w.Bed.Margin = l.MM()
 		default:
@@ -88,6 +115,27 @@ func (b *Bench) asTyped(in Input, typed string, k kit.Kit) (ways.Way, error) {
 		}
 	}
 	return w, err
+}
+
+// mayBeZero is true for lengths that are taken off or added.
+func mayBeZero(in Input) bool {
+	return in == InBedMargin || in == InBase || in == InHeadgear || in == InFootwear
+}
+
+// amiss is what an input has wrong beside the others of its way, so that it is not taken: a
+// base as high as the figure, say. What is only missing is nothing wrong.
+func amiss(in Input, w ways.Way) error {
+	if room := w.Bed.Usable(); bedInput(in) && w.Bed.Known() && !(room[0] > 0 && room[1] > 0) {
+		return ways.ErrBedTaken
+	}
+	if !figureInput(in) {
+		return nil
+	}
+	_, err := w.Figure.Ratio()
+	if errors.Is(err, ways.ErrNeedReading) || errors.Is(err, ways.ErrNeedPerson) {
+		return nil
+	}
+	return err
 }
 
 // Unit is what a number without a unit means in a field of lengths.
@@ -102,6 +150,8 @@ func (b *Bench) Unit(in Input) ratio.Unit {
 	}
 	return ratio.Millimetre
 }
+
+func figureInput(in Input) bool { return strings.HasPrefix(string(in), "figure-") }
 
 func bedInput(in Input) bool { return strings.HasPrefix(string(in), "bed-") }
 
@@ -129,6 +179,22 @@ func exactly(in Input, w ways.Way) string {
 		return w.Length.Exact()
 	case InFactor:
 		return w.Factor.Exact()
+	case InReadings:
+		return ways.ExactReadings(w.Figure.Readings)
+	case InPerson:
+		return w.Figure.Person.Exact()
+	case InBase:
+		return w.Figure.Base.Exact()
+	case InHeadgear:
+		return w.Figure.Headgear.Exact()
+	case InFootwear:
+		return w.Figure.Footwear.Exact()
+	case InLimit:
+		return w.Figure.Limit.Exact()
+	case InStep:
+		return w.Figure.Step.Exact()
+	case InDrawn, InIsReal:
+		return ""
 	case InBedMargin:
 		return millimetres(w.Bed.Margin)
 	}
@@ -185,7 +251,7 @@ func (b *Bench) dropFaults() {
 // meaning of a bare number changes.
 func (b *Bench) nameUnits() {
 	w := b.history.Kit().Way
-	for _, in := range []Input{InReal, InLength, InBedX, InBedY, InBedZ, InBedMargin} {
+	for _, in := range Inputs() {
 		value := exactly(in, w)
 		if again, err := b.asTyped(in, b.typed[in], b.history.Kit()); err == nil && exactly(in, again) != value {
 			b.typed[in] = value
@@ -209,7 +275,35 @@ func (b *Bench) SetAlong(axis geom.Axis) {
 
 // SetLengthPart chooses the part that ByLength measures; "" is the assembled kit.
 func (b *Bench) SetLengthPart(id string) {
-	b.edit(StepPart, func(w *ways.Way) { w.Part = id })
+	b.edit(StepPart, func(w *ways.Way) { w.Part, w.Parts, w.Points = id, nil, ways.Points{} })
+}
+
+// SetLengthParts lets ByLength measure an assembly of several parts; without any it measures
+// the assembled kit.
+func (b *Bench) SetLengthParts(ids []string) {
+	b.edit(StepPart, func(w *ways.Way) { w.Part, w.Parts, w.Points = "", slices.Clone(ids), ways.Points{} })
+}
+
+// SetLengthPoints lets ByLength measure the distance between two points.
+func (b *Bench) SetLengthPoints(p ways.Points) {
+	if p.Known() {
+		b.edit(StepPart, func(w *ways.Way) { w.Points = p })
+	}
+}
+
+// SetNativeFrom says where the native ratio comes from.
+func (b *Bench) SetNativeFrom(from ways.NativeFrom) {
+	b.edit(StepNative, func(w *ways.Way) {
+		w.NativeFrom = from
+		if from == ways.FromFullSize && w.FullSize == "" {
+			w.FullSize = ratio.Metre
+		}
+	})
+}
+
+// SetFullSize says in what unit the files were drawn full size.
+func (b *Bench) SetFullSize(unit ratio.Unit) {
+	b.edit(StepNative, func(w *ways.Way) { w.FullSize = unit })
 }
 
 // edit changes the way in one step, unless it stays the same.
@@ -217,10 +311,18 @@ func (b *Bench) edit(s Step, change func(*ways.Way)) {
 	k := b.history.Kit()
 	w := k.Way
 	change(&w)
-	if w.Kind != k.Way.Kind || w.Along != k.Way.Along || w.Part != k.Way.Part ||
-		!w.Target.Equal(k.Way.Target) || !w.Factor.Equal(k.Way.Factor) {
+	if !same(w, k.Way) {
 		b.do(s, k.WithWay(w))
 	}
+}
+
+// same reports whether two ways are equal in all that edit changes.
+func same(a, b ways.Way) bool {
+	f, g := a.Figure, b.Figure
+	return a.Kind == b.Kind && a.Along == b.Along && a.Part == b.Part && slices.Equal(a.Parts, b.Parts) && a.Points == b.Points &&
+		a.Target.Equal(b.Target) && a.Factor.Equal(b.Factor) && a.NativeFrom == b.NativeFrom && a.FullSize == b.FullSize &&
+		f.ToEyes == g.ToEyes && f.Posture == g.Posture && slices.Equal(f.Segments, g.Segments) && f.Person.Exact() == g.Person.Exact() &&
+		slices.Equal(a.Clues, b.Clues)
 }
 
 // ChooseRung makes rung i of View.Ladder the target. A way that has no target of its own
@@ -232,18 +334,22 @@ func (b *Bench) ChooseRung(i int) {
 	target := b.view.Ladder[i].Standard.Ratio
 	b.edit(StepRung, func(w *ways.Way) {
 		w.Target = target
-		if w.Kind == ways.ByRatio || w.Kind == ways.ByReal {
+		if hasTarget(w.Kind) {
 			return
 		}
-		by := *w
-		by.Kind = ways.ByReal
-		if w.Native.Known() {
-			w.Kind = ways.ByRatio
-		} else if _, err := by.Find(b.subject); err == nil {
-			w.Kind = ways.ByReal
+		for _, kind := range []ways.Kind{ways.ByRatio, ways.ByReal, ways.ByClues} {
+			by := *w
+			by.Kind = kind
+			if _, err := by.Find(b.subject); err == nil {
+				w.Kind = kind
+				return
+			}
 		}
 	})
 }
+
+// hasTarget reports whether a way takes a target ratio.
+func hasTarget(k ways.Kind) bool { return k == ways.ByRatio || k == ways.ByReal || k == ways.ByClues }
 
 // SetField chooses whose standard ratios make the ladder.
 func (b *Bench) SetField(f ratio.Field) {

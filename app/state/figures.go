@@ -21,7 +21,7 @@ func (b *Bench) compute() {
 
 	all := geom.EmptyBox()
 	var largest []float64 // factors at which the ticked parts fit the bed
-	var subject ways.Subject
+	var ticked []kit.Body
 	for i := range rows {
 		p := &rows[i]
 		if p.State != Measured {
@@ -32,27 +32,31 @@ func (b *Bench) compute() {
 		if !p.Ticked || p.Box.Empty() {
 			continue
 		}
-		lies := kit.Lies(p.Measured)
 		all = all.Union(p.Box)
+		ticked = append(ticked, kit.Body{ID: p.ID, Name: p.Name, Part: p.Measured})
+	}
+	subject := frame.Subject(ticked)
+	b.subject = subject
+	for _, p := range subject.Parts {
 		if k.Way.Bed.Known() {
-			f, _ := k.Way.Bed.Largest(lies)
+			f, _ := k.Way.Bed.Largest(p.Lies)
 			largest = append(largest, f)
 		}
-		subject.Parts = append(subject.Parts, ways.SubjectPart{ID: p.ID, Name: p.Name, Size: p.Drawn, Lies: lies})
 	}
-	subject.Kit = all.Size()
-	b.subject = subject
 
 	v.KitBox = all
 	v.Way, v.Bed, v.Field = k.Way, k.Way.Bed, k.Field
 	v.Offers = nil
-	var worked ratio.Ratio // native, as a known real length gives it
-	for _, kind := range []ways.Kind{ways.ByRatio, ways.ByReal, ways.ByLength, ways.ByBed, ways.ByFactor} {
+	var worked ratio.Ratio // native, as other ways than the one in force give it
+	for _, kind := range ways.Kinds() {
 		w := k.Way
 		w.Kind = kind
 		o := Offer{Kind: kind}
 		o.Result, o.Err = w.Find(subject)
-		if kind == ways.ByReal && o.Err == nil {
+		if o.Err != nil {
+			o.SoFar, _ = w.SoFar(subject, o.Err)
+		}
+		if !worked.Known() {
 			worked = o.Result.Native
 		}
 		if kind == k.Way.Kind {
@@ -60,6 +64,7 @@ func (b *Bench) compute() {
 		}
 		v.Offers = append(v.Offers, o)
 	}
+	v.Evidence = b.weigh(k, subject, v.Offers)
 
 	f := v.Result.Factor.Float()
 	for i := range rows {
@@ -74,14 +79,13 @@ func (b *Bench) compute() {
 	b.checkMeasure()
 
 	native := v.Result.Native
-	if !native.Known() {
-		native = k.Way.Native
-	}
-	if !native.Known() {
-		native = worked
+	for _, other := range []ratio.Ratio{v.Evidence.Native.Ratio, k.Way.Native, worked} {
+		if !native.Known() {
+			native = other
+		}
 	}
 	target := v.Result.Target
-	if !target.Known() && (k.Way.Kind == ways.ByRatio || k.Way.Kind == ways.ByReal) {
+	if !target.Known() && hasTarget(k.Way.Kind) {
 		target = k.Way.Target
 	}
 	if b.rungs == nil || b.rungsOf != k.Field {

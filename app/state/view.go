@@ -45,6 +45,8 @@ type View struct {
 	KitBox  geom.Box  // the assembled ticked kit in kit axes, mm as drawn
 	PartsUp geom.Axis // kit axes: which one points up
 
+	Evidence Evidence // what figures and clues say of ratios
+
 	Sheet   Sheet
 	Measure Measure // what is measured on the sheet
 	Jobs    []Job   // running jobs, for the status line
@@ -72,12 +74,18 @@ const (
 	StepDrag     Step = "drag"
 	StepAlong    Step = "along"
 	StepPart     Step = "part"
+	StepFigure   Step = "figure"      // the choices of the figure in hand
+	StepNative   Step = "native"      // where the native ratio comes from
+	StepClue     Step = "clue"        // adding a clue
+	StepAside    Step = "clue-aside"  // setting one aside, or taking it back
+	StepNoClue   Step = "clue-remove" // removing one
+	StepClueName Step = "clue-name"
 )
 
 // Steps lists every step.
 func Steps() []Step {
 	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
-		StepField, StepDrag, StepAlong, StepPart}
+		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName}
 }
 
 // A Look is how light the window is.
@@ -158,13 +166,24 @@ const (
 	InBedY      Input = "bed-y"
 	InBedZ      Input = "bed-z"
 	InBedMargin Input = "bed-margin"
+
+	InReadings Input = "figure-readings" // height of the figure in hand, several parted by semicolons
+	InPerson   Input = "figure-person"   // whom it stands for
+	InBase     Input = "figure-base"
+	InHeadgear Input = "figure-headgear"
+	InFootwear Input = "figure-footwear"
+	InLimit    Input = "figure-limit" // of the calipers
+	InStep     Input = "figure-step"  // their last digit
+	InDrawn    Input = "clue-drawn"   // of the clue that is being made: its drawn length
+	InIsReal   Input = "clue-real"    // and what it is in reality
 )
 
 // An Offer is what a way would give.
 type Offer struct {
 	Kind   ways.Kind
 	Result ways.Result
-	Err    error // why it gives nothing
+	SoFar  ways.Result // without a factor, what is known of the ratios all the same
+	Err    error       // why it gives no factor
 }
 
 // A Side is where the sheet looks from.

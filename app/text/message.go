@@ -132,7 +132,8 @@ func Error(err error) Message {
 // Fault puts what is wrong with a field into words, with an example of what it takes.
 func Fault(in state.Input, err error) Message {
 	m := Error(err)
-	if m.What != "" {
+	var typed *ratio.ParseError
+	if errors.As(err, &typed) || m.Remedy == "" {
 		m.Remedy = "type " + Example(in)
 	}
 	return m
@@ -150,6 +151,9 @@ func Example(in state.Input) string {
 	case state.InFactor:
 		return "a factor such as 0.235, 23.5 % or 1/4"
 	default:
+		if w := evidenceInput(in); w.example != "" {
+			return w.example
+		}
 		return "a length such as 220 mm or 8.5 in"
 	}
 }
@@ -246,6 +250,7 @@ func words() []worded {
 		{state.ErrStillSaving, "copies are still being saved", "wait until they are, or cancel the saving"},
 		{state.ErrQuantity, "a quantity is a whole number from 1 to 9999", "type such a number"},
 		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "check its size, or put the old file back"},
+		{state.ErrManyClues, "there are as many clues as there can be", "remove those that are set aside"},
 		{state.ErrNoSuchPart, "the file no longer has this part", "remove the part and add the file again"},
 
 		{deliver.ErrEmptyPattern, "the name pattern is empty", "type one, such as {part}-{ratio}"},

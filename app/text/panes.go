@@ -16,25 +16,6 @@ func AlongChoice(a geom.Axis, drawnMM float64, inches bool) string {
 	return Axis(a) + "  ·  " + Length(drawnMM, inches)
 }
 
-// Offered is what a way would give.
-func Offered(o state.Offer) string {
-	if o.Err != nil {
-		return None
-	}
-	return Factor(o.Result.Factor)
-}
-
-// WhySentence explains the way in force, or why it gives nothing yet.
-func WhySentence(v state.View) string {
-	if !v.Result.Factor.Known() {
-		if v.WayErr == nil {
-			return ""
-		}
-		return Error(v.WayErr).String()
-	}
-	return capital(Why(v.Way, v.Result, v.Sheet.Inches), false) + "."
-}
-
 // WayTip says when to take a way, and why it gives nothing when it does not.
 func WayTip(o state.Offer) string {
 	_, hint := Way(o.Kind)

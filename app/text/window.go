@@ -255,6 +255,18 @@ func Step(s state.Step) string {
 		return "the choice of axis"
 	case state.StepPart:
 		return "the choice of part"
+	case state.StepFigure:
+		return "the choice about the figure"
+	case state.StepNative:
+		return "the source of the native ratio"
+	case state.StepClue:
+		return "adding a clue"
+	case state.StepAside:
+		return "setting a clue aside"
+	case state.StepNoClue:
+		return "removing a clue"
+	case state.StepClueName:
+		return "the name of a clue"
 	}
 	return string(s)
 }
@@ -281,7 +293,7 @@ func InputName(in state.Input) string {
 	case state.InBedMargin:
 		return "Bed margin"
 	}
-	return string(in)
+	return evidenceInput(in).name
 }
 
 // InputTip says what a field is for and what it takes.
@@ -306,6 +318,8 @@ func InputTip(in state.Input) string {
 		s = "How high the printer can print"
 	case state.InBedMargin:
 		s = "What is kept free along each side of the bed"
+	default:
+		s = evidenceInput(in).tip
 	}
 	return s + ": " + Example(in)
 }
@@ -324,6 +338,11 @@ func InputHint(in state.Input, inches bool) string {
 		return "9.63 m"
 	case state.InFactor:
 		return "0.235"
+	}
+	if w := evidenceInput(in); w.metric != "" && !inches {
+		return w.metric
+	} else if w.inches != "" {
+		return w.inches
 	}
 	if inches {
 		return "9 7/8 in"

@@ -255,6 +255,13 @@ func TestExamplesAreTaken(t *testing.T) {
 				_, err = ratio.Parse(hint)
 			case state.InFactor:
 				_, err = ratio.ParseFactor(hint)
+			case state.InPerson:
+				_, err = ways.ParsePerson(hint)
+			case state.InReadings:
+				_, err = ways.ParseReadings(hint, ratio.Millimetre)
+			case state.InDrawn, state.InIsReal:
+				_, err = ways.ParseQuantity(hint, ratio.Millimetre)
+			case state.InBase, state.InHeadgear, state.InFootwear: // they say that there is none
 			default:
 				_, err = ratio.ParseLength(hint, ratio.Millimetre)
 			}

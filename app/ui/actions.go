@@ -92,7 +92,7 @@ func (w *Window) actions() []action {
 		{id: text.GoParts, key: fyne.KeyP, do: func() { w.canvas().Focus(w.parts.list) }},
 		{id: text.GoSheet, key: fyne.KeyD, do: func() { w.canvas().Focus(w.sheet.view) }},
 		{id: text.GoFactor, key: fyne.KeyG, do: func() { w.factor.typing() }},
-		{id: text.GoLadder, key: fyne.KeyL, do: func() { w.canvas().Focus(w.factor.ladder) }},
+		{id: text.GoLadder, key: fyne.KeyL, do: func() { w.factor.goLadder() }},
 		{id: text.CancelJob, key: fyne.KeyPeriod, do: func() {
 			if w.status.job != "" {
 				b.Cancel(w.status.job)

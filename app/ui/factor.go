@@ -63,52 +63,68 @@ func (f *field) draw(v state.View) {
 	f.fault.Show()
 }
 
-// A wayPart is a way in the panel: its head, and its fields while it is in force.
+// A wayPart is a way in the panel: its line in the table of ways, and its body while it is in
+// force.
 type wayPart struct {
 	kind ways.Kind
 	head *wayRow
 	body *fyne.Container
+	draw func(state.View) // what the body has besides fields; may be nil
 }
 
 // A factorPane is the right pane.
 type factorPane struct {
-	w       *Window
-	root    fyne.CanvasObject
-	factor  *caption
-	rest    *caption
-	why     *widget.Label
-	rule    *slidingRule
-	ways    []wayPart
-	fields  map[state.Input][]*field
-	first   map[ways.Kind]*field // where typing begins
-	along   []*ttwidget.Select
-	measure *ttwidget.Select
-	ids     []string // part ids of measure's choices; the first is the kit
-	trades  *ttwidget.Select
-	ladder  *keyedList
-	titles  *lineRow
-	save    *pressButton
-	view    state.View
-	drawing bool
+	w        *Window
+	root     fyne.CanvasObject
+	factor   *caption
+	plus     *caption // what the factor may be off by
+	rest     *caption
+	digits   *pressButton
+	why      *widget.Label
+	rule     *slidingRule
+	ways     []wayPart
+	disagree *fyne.Container
+	quarrels []*widget.Label
+	fields   map[state.Input][]*field
+	first    map[ways.Kind]*field // where typing begins
+	natives  []*nativeBlock
+	along    []*ttwidget.Select
+	alongOf  *fyne.Container // the axis of the way by length
+	measure  *ttwidget.Select
+	lengths  []lengthOf // measure's choices
+	trades   *ttwidget.Select
+	share    *share
+	ladder   *keyedList
+	titles   *lineRow
+	save     *pressButton
+	view     state.View
+	drawing  bool
 }
 
 func newFactorPane(w *Window) *factorPane {
 	p := &factorPane{w: w, fields: map[state.Input][]*field{}, first: map[ways.Kind]*field{}}
 	p.factor = newCaption(text.None, theme.SizeNameHeadingText, theme.ColorNameForeground)
 	p.factor.style.Bold = true
+	p.plus = newCaption("", theme.SizeNameSubHeadingText, theme.ColorNameForeground)
 	p.rest = newCaption("", theme.SizeNameSubHeadingText, theme.ColorNameForeground)
+	p.rest.tight = true
+	p.digits = newPress(text.LabelDigits, func() { w.tell(text.LabelDigits, text.Chain(p.view)...) })
+	p.digits.Importance = widget.LowImportance
+	p.digits.SetToolTip(text.DigitsTip)
 	p.why = widget.NewLabel("")
 	p.why.Wrapping = fyne.TextWrapWord
 	p.why.SizeName = theme.SizeNameCaptionText
 	p.rule = newRule(w)
 
-	wayBox := container.New(layout.NewCustomPaddedVBoxLayout(0))
+	table, bodies := container.New(layout.NewCustomPaddedVBoxLayout(0)), container.NewStack()
 	for _, o := range w.bench.View().Offers {
-		part := wayPart{kind: o.Kind, head: newWayRow(o, func() { w.bench.ChooseWay(o.Kind) }), body: p.body(o.Kind)}
+		part := p.body(o.Kind)
+		part.kind, part.head = o.Kind, newWayRow(o, func() { w.bench.ChooseWay(o.Kind) })
 		p.ways = append(p.ways, part)
-		wayBox.Add(part.head)
-		wayBox.Add(part.body)
+		table.Add(part.head)
+		bodies.Add(part.body)
 	}
+	p.disagree = container.New(layout.NewCustomPaddedVBoxLayout(0))
 
 	p.trades = ttwidget.NewSelect(nil, func(string) {
 		if i := p.trades.SelectedIndex(); !p.drawing && i >= 0 && i < len(p.view.Fields) {
@@ -132,77 +148,126 @@ func newFactorPane(w *Window) *factorPane {
 	p.save = w.button(text.PlanCopies)
 	p.save.Importance = widget.HighImportance
 
-	head := container.New(padded{10, 6, 10, 0}, container.New(layout.NewCustomPaddedVBoxLayout(0), p.factor, p.rest))
+	head := container.New(padded{10, 6, 10, 0}, container.New(layout.NewCustomPaddedVBoxLayout(0),
+		container.New(baseline{gap: 8}, p.factor, p.plus),
+		container.New(columns{widths: []float32{0, 86}, gap: 4}, p.rest, p.digits)))
 	top := container.New(layout.NewCustomPaddedVBoxLayout(0), head,
 		container.New(padded{4, 0, 4, 0}, p.why),
-		container.New(padded{10, 2, 10, 8}, p.rule), widget.NewSeparator(),
-		container.New(padded{0, 4, 0, 6}, wayBox), widget.NewSeparator(),
-		container.New(padded{10, 6, 10, 0}, container.New(columns{widths: []float32{72, 0}, gap: 6}, heading(text.PaneLadder), p.trades)),
-		p.titles)
+		container.New(padded{10, 0, 10, 6}, p.rule), widget.NewSeparator(),
+		container.New(padded{0, 3, 0, 3}, table), container.New(padded{28, 0, 4, 0}, p.disagree), widget.NewSeparator())
+	fold := newFoldHead(text.PaneLadder, text.LadderFold, true, func() { p.foldLadder(!p.share.open) })
+	p.share = &share{fields: container.NewVScroll(bodies), fold: fold,
+		head: container.New(layout.NewCustomPaddedVBoxLayout(0), widget.NewSeparator(),
+			container.New(padded{6, 4, 10, 0}, container.New(columns{widths: []float32{82, 0}, gap: 6}, fold, p.trades))),
+		rows: newFrame(p.titles, p.ladder, container.NewWithoutLayout())}
 	foot := container.NewVBox(widget.NewSeparator(), container.New(padded{10, 4, 10, 8}, p.save))
-	p.root = newFrame(top, p.ladder, foot)
+	p.root = newFrame(top, container.New(p.share, p.share.fields, p.share.head, p.share.rows), foot)
 	return p
 }
 
-// body has the fields of a way.
-func (p *factorPane) body(k ways.Kind) *fyne.Container {
-	box := container.New(layout.NewCustomPaddedVBoxLayout(4))
-	labels := float32(labelWidth)
-	add := func(in state.Input) *field {
-		f := newField(p.w, in, labels)
-		p.fields[in] = append(p.fields[in], f)
-		if p.first[k] == nil {
-			p.first[k] = f
+// foldLadder opens or closes the ladder, as the maker says.
+func (p *factorPane) foldLadder(open bool) {
+	p.share.said, p.share.open = true, open
+	p.root.Refresh()
+}
+
+// goLadder brings the keyboard to the ladder.
+func (p *factorPane) goLadder() {
+	if !p.share.open {
+		p.foldLadder(true)
+	}
+	p.w.canvas().Focus(p.ladder)
+}
+
+// baseline lays a small caption beside a large one, on one line of writing.
+type baseline struct{ gap float32 }
+
+func (b baseline) MinSize(o []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(0, o[0].MinSize().Height)
+}
+
+func (b baseline) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	large, small := o[0].MinSize(), o[1].MinSize()
+	w := min(large.Width, s.Width)
+	o[0].Resize(fyne.NewSize(w, s.Height))
+	o[0].Move(fyne.NewPos(0, 0))
+	o[1].Resize(fyne.NewSize(max(s.Width-w-b.gap, 0), small.Height))
+	o[1].Move(fyne.NewPos(w+b.gap, s.Height-small.Height-4))
+}
+
+// field is a new field of a way's body.
+func (p *factorPane) field(k ways.Kind, in state.Input, labels float32) *field {
+	f := newField(p.w, in, labels)
+	p.fields[in] = append(p.fields[in], f)
+	if p.first[k] == nil {
+		p.first[k] = f
+	}
+	return f
+}
+
+// labelled puts a label before a control, as before a field's entry.
+func labelled(label string, o fyne.CanvasObject) *fyne.Container {
+	return container.New(columns{widths: []float32{labelWidth, 0}, gap: 6},
+		newCaption(label, theme.SizeNameText, theme.ColorNameForeground), o)
+}
+
+// choice is a control to choose from a few; taken is told the index of what the maker takes.
+func (p *factorPane) choice(tip string, taken func(i int)) *ttwidget.Select {
+	var s *ttwidget.Select
+	s = ttwidget.NewSelect(nil, func(string) {
+		if i := s.SelectedIndex(); !p.drawing && i >= 0 {
+			taken(i)
 		}
-		return f
-	}
-	choice := func(label string, s fyne.CanvasObject) {
-		box.Add(container.New(columns{widths: []float32{labelWidth, 0}, gap: 6},
-			newCaption(label, theme.SizeNameText, theme.ColorNameForeground), s))
-	}
-	along := func() {
-		var s *ttwidget.Select
-		s = ttwidget.NewSelect(nil, func(string) {
-			if i := s.SelectedIndex(); !p.drawing && i >= 0 {
-				p.w.bench.SetAlong(geom.Axis(i))
-			}
-		})
-		s.SetToolTip(text.AlongTip)
-		p.along = append(p.along, s)
-		choice(text.LabelAlong, s)
-	}
+	})
+	s.SetToolTip(tip)
+	return s
+}
+
+// axes is a control to choose the axis of a length.
+func (p *factorPane) axes() *ttwidget.Select {
+	s := p.choice(text.AlongTip, func(i int) { p.w.bench.SetAlong(geom.Axis(i)) })
+	p.along = append(p.along, s)
+	return s
+}
+
+// body is the body of a way.
+func (p *factorPane) body(k ways.Kind) wayPart {
+	box := container.New(layout.NewCustomPaddedVBoxLayout(4))
+	part := wayPart{body: container.New(padded{24, 4, 10, 6}, box)}
+	add := func(in state.Input) { box.Add(p.field(k, in, labelWidth).root) }
 	switch k {
 	case ways.ByRatio:
-		native, target := add(state.InNative), add(state.InTarget)
-		p.first[k] = target
-		box.Add(native.root)
-		box.Add(target.root)
+		n := newNativeBlock(p, k)
+		box.Add(n.root)
+		p.first[k] = nil
+		add(state.InTarget)
 	case ways.ByReal:
-		box.Add(add(state.InReal).root)
-		along()
-		box.Add(add(state.InTarget).root)
+		add(state.InReal)
+		box.Add(labelled(text.LabelAlong, p.axes()))
+		add(state.InTarget)
+	case ways.ByClues:
+		c := newCluesBody(p)
+		part.body, part.draw = c.root, c.draw
+	case ways.ByFigure:
+		f := newFigureBody(p)
+		part.body, part.draw = f.root, f.draw
 	case ways.ByLength:
-		box.Add(add(state.InLength).root)
-		p.measure = ttwidget.NewSelect(nil, func(string) {
-			if i := p.measure.SelectedIndex(); !p.drawing && i >= 0 && i < len(p.ids) {
-				p.w.bench.SetLengthPart(p.ids[i])
-			}
-		})
-		p.measure.SetToolTip(text.OfTip)
-		choice(text.LabelOf, p.measure)
-		along()
+		add(state.InLength)
+		p.measure = p.choice(text.OfTip, p.measureOf)
+		box.Add(labelled(text.LabelOf, p.measure))
+		p.alongOf = labelled(text.LabelAlong, p.axes())
+		box.Add(p.alongOf)
 	case ways.ByBed:
-		labels = narrowLabel
 		for _, pair := range [][2]state.Input{{state.InBedX, state.InBedY}, {state.InBedZ, state.InBedMargin}} {
-			a, b := add(pair[0]), add(pair[1])
+			a, b := p.field(k, pair[0], narrowLabel), p.field(k, pair[1], narrowLabel)
 			box.Add(container.NewGridWithColumns(2, a.line, b.line))
 			box.Add(a.fault)
 			box.Add(b.fault)
 		}
 	case ways.ByFactor:
-		box.Add(add(state.InFactor).root)
+		add(state.InFactor)
 	}
-	return container.New(padded{24, 2, 10, 6}, box)
+	return part
 }
 
 func (p *factorPane) fillRung(i int, o fyne.CanvasObject) {
@@ -224,11 +289,9 @@ func (p *factorPane) draw(v state.View) {
 	p.view = v
 	p.drawing = true
 	defer func() { p.drawing = false }()
-	factor, rest := text.Headline(v.Result.Factor, v.Result.Target)
+	factor, plus, rest := text.HeadlineOf(v.Result)
 	p.factor.set(factor)
-	if !v.Result.Factor.Known() {
-		rest = ""
-	}
+	p.plus.set(plus)
 	p.rest.set(rest)
 	p.why.SetText(text.WhySentence(v))
 	p.rule.draw(v)
@@ -239,9 +302,19 @@ func (p *factorPane) draw(v state.View) {
 		}
 		if on {
 			part.body.Show()
+			if part.draw != nil {
+				part.draw(v)
+			}
 		} else {
 			part.body.Hide()
 		}
+	}
+	for _, n := range p.natives {
+		n.draw(v)
+	}
+	p.drawDisagreements(v)
+	if before.Way.Kind != v.Way.Kind {
+		p.share.fields.ScrollToTop()
 	}
 	for _, all := range p.fields {
 		for _, f := range all {
@@ -265,34 +338,48 @@ func (p *factorPane) draw(v state.View) {
 	p.root.Refresh()
 }
 
-// drawChoices fills what is chosen from.
-func (p *factorPane) drawChoices(v state.View) {
-	size := v.KitBox.Size()
-	p.ids = []string{""}
-	names := []string{text.LabelWholeKit}
-	at := 0
-	for _, part := range v.Parts {
-		if !part.Ticked || part.State != state.Measured {
+// mostQuarrels is how many disagreements are shown.
+const mostQuarrels = 3
+
+// drawDisagreements tells which ways contradict each other.
+func (p *factorPane) drawDisagreements(v state.View) {
+	all := v.Evidence.Disagree
+	all = all[:min(len(all), mostQuarrels)]
+	for len(p.quarrels) < len(all) {
+		l := newNote()
+		l.Importance = widget.WarningImportance
+		p.quarrels = append(p.quarrels, l)
+		p.disagree.Add(tightNote(l))
+	}
+	for i, o := range p.disagree.Objects {
+		if i >= len(all) {
+			o.Hide()
 			continue
 		}
-		p.ids, names = append(p.ids, part.ID), append(names, part.Name)
-		if part.ID == v.Way.Part {
-			at = len(p.ids) - 1
-			if v.Way.Kind == ways.ByLength {
-				size = part.Drawn
-			}
+		p.quarrels[i].SetText(text.Warns.Sign() + " " + text.Disagree(all[i]) + ".")
+		o.Show()
+	}
+}
+
+// drawChoices fills what is chosen from.
+func (p *factorPane) drawChoices(v state.View) {
+	size := p.drawLengths(v)
+	for i, s := range p.along {
+		of := v.KitBox.Size()
+		if i == 1 {
+			of = size
 		}
+		choose(s, axisNames(of, v.Sheet.Inches), int(v.Way.Along))
 	}
-	var axes []string
+	choose(p.trades, fieldNames(v.Fields), slices.Index(v.Fields, v.Field))
+}
+
+func axisNames(size geom.Vec, inches bool) []string {
+	var names []string
 	for a := geom.X; a <= geom.Z; a++ {
-		axes = append(axes, text.AlongChoice(a, size[a], v.Sheet.Inches))
+		names = append(names, text.AlongChoice(a, size[a], inches))
 	}
-	for _, s := range p.along {
-		choose(s, axes, int(v.Way.Along))
-	}
-	choose(p.measure, names, at)
-	at = slices.Index(v.Fields, v.Field)
-	choose(p.trades, fieldNames(v.Fields), at)
+	return names
 }
 
 func fieldNames(fields []ratio.Field) []string {

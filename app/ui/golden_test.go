@@ -18,7 +18,8 @@ import (
 
 // goldens are the pictures in testdata. SCANTLING_GOLDEN=update draws them anew.
 func goldens() []string {
-	return []string{"sheet-light", "sheet-row-dark", "sheet-empty", "rule-dark", "window-light", "window-dark"}
+	return []string{"sheet-light", "sheet-row-dark", "sheet-empty", "rule-dark", "window-light", "window-dark",
+		"figure-light", "figure-dark", "clues-light", "clues-dark"}
 }
 
 // A picture may differ from its golden one by this much: processors round differently, which

@@ -76,7 +76,7 @@ func (r *wayRow) CreateRenderer() fyne.WidgetRenderer {
 
 type wayRowRenderer struct{ r *wayRow }
 
-func (l *wayRowRenderer) MinSize() fyne.Size { return fyne.NewSize(180, 28) }
+func (l *wayRowRenderer) MinSize() fyne.Size { return fyne.NewSize(180, 25) }
 
 func (l *wayRowRenderer) Layout(s fyne.Size) {
 	r := l.r
@@ -87,8 +87,9 @@ func (l *wayRowRenderer) Layout(s fyne.Size) {
 	put(r.back, 0, 0, s.Width, s.Height)
 	put(r.ring, 10, s.Height/2-7, 14, 14)
 	put(r.dot, 13.5, s.Height/2-3.5, 7, 7)
-	put(r.name, 34, 0, s.Width-34-90, s.Height)
-	put(r.gives, s.Width-90-10, 0, 90, s.Height)
+	const gives = 160
+	put(r.name, 34, 0, s.Width-34-gives, s.Height)
+	put(r.gives, s.Width-gives-10, 0, gives, s.Height)
 }
 
 func (l *wayRowRenderer) Refresh() {

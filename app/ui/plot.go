@@ -1,0 +1,85 @@
+package ui
+
+import (
+	"image"
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/theme"
+	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
+
+	"scantling/app/sheet"
+)
+
+// A plotView shows measured ratios as bars on an axis of ratios.
+type plotView struct {
+	ttwidget.ToolTipWidget
+	w       *Window
+	raster  *canvas.Raster
+	rim     *canvas.Rectangle
+	painter painter
+	shown   sheet.Plotted
+	tap     func() // nil: it takes no taps
+}
+
+func newPlot(w *Window, tip string, tap func()) *plotView {
+	p := &plotView{w: w, tap: tap, rim: canvas.NewRectangle(color.Transparent)}
+	p.raster = canvas.NewRaster(p.picture)
+	p.raster.ScaleMode = canvas.ImageScalePixels
+	p.ExtendBaseWidget(p)
+	p.SetToolTip(tip)
+	return p
+}
+
+// picture paints the few marks at once.
+func (p *plotView) picture(w, h int) image.Image {
+	size := sheet.Size{W: float64(p.Size().Width), H: float64(p.Size().Height)}
+	if size.W <= 0 || size.H <= 0 || w <= 0 {
+		return image.NewRGBA(image.Rect(0, 0, 1, 1))
+	}
+	return p.painter.paint(sheet.Plot(p.shown, size), sheet.Rect{}, w, h, float64(w)/size.W, p.w.palette())
+}
+
+func (p *plotView) draw(what sheet.Plotted) {
+	p.shown = what
+	p.Refresh()
+}
+
+// Tapped shows it larger.
+func (p *plotView) Tapped(*fyne.PointEvent) {
+	if p.tap != nil {
+		p.tap()
+	}
+}
+
+// Cursor says that it can be clicked.
+func (p *plotView) Cursor() desktop.Cursor {
+	if p.tap == nil {
+		return desktop.DefaultCursor
+	}
+	return desktop.PointerCursor
+}
+
+// CreateRenderer shows the picture.
+func (p *plotView) CreateRenderer() fyne.WidgetRenderer { return &plotRenderer{p} }
+
+type plotRenderer struct{ p *plotView }
+
+func (l *plotRenderer) Layout(s fyne.Size) {
+	l.p.raster.Resize(s)
+	l.p.rim.Resize(s)
+}
+func (l *plotRenderer) MinSize() fyne.Size {
+	return fyne.NewSize(160, float32(sheet.PlotHeight(l.p.shown)))
+}
+func (l *plotRenderer) Refresh() {
+	l.p.rim.StrokeWidth, l.p.rim.StrokeColor = 1, colours(l.p)(theme.ColorNameInputBorder)
+	l.p.rim.Refresh()
+	l.p.raster.Refresh()
+}
+func (l *plotRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{l.p.raster, l.p.rim}
+}
+func (l *plotRenderer) Destroy() {}
