@@ -27,7 +27,7 @@ func (b *Bench) compute() {
 		if p.State != Measured {
 			continue
 		}
-		p.Box = frame.Box(p.Measured)
+		p.Box, p.frame = frame.Box(p.Measured), frame
 		p.Drawn = p.Box.Size()
 		if !p.Ticked || p.Box.Empty() {
 			continue
@@ -111,7 +111,7 @@ func (b *Bench) rows(k kit.Kit) ([]Part, []mesh.Part) {
 		if p.State == Measured {
 			p.Measured = k.Seen(kp, f.parts[kp.Index])
 			l := f.looks[kp.Index]
-			p.Topology, p.LookErr = l.topology, l.err
+			p.Topology, p.Snaps, p.LookErr = l.topology, l.snaps, l.err
 			if l.upright == kit.Upright(p.Measured) {
 				p.Silhouettes = l.silhouettes
 			}

@@ -11,6 +11,7 @@ import (
 	"scantling/engine/geom"
 	"scantling/engine/kit"
 	"scantling/engine/mesh"
+	"scantling/engine/survey"
 	"scantling/formats"
 )
 
@@ -31,6 +32,7 @@ type modelFile struct {
 type look struct {
 	tried       bool
 	topology    *mesh.Topology
+	snaps       []survey.Snap
 	silhouettes [3]*image.NRGBA
 	upright     geom.Turn // how the part stood for the silhouettes
 	err         error

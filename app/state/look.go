@@ -27,14 +27,19 @@ func pixelsFor(n int) int {
 	return int(min(max(fits, leastPixels), mostPixels))
 }
 
+// snapsFor is how many snaps a part of a kit of n parts may have: 16 MB of them in all.
+func snapsFor(n int) int { return min(max(400_000/max(1, n), 200), 4000) }
+
 // A lookAt is one part that is to be looked at.
 type lookAt struct {
 	path  string
 	file  formats.File
 	index int
 	part  mesh.Part
-	// topology is known where the part was only turned since it was looked at.
+	// topology and snaps are known where the part was only turned since it was looked at.
 	topology *mesh.Topology
+	snaps    []survey.Snap
+	most     int // snaps
 }
 
 // nextLook looks at the parts that nobody has looked at as they stand now, one after another so that only
@@ -53,7 +58,7 @@ func (b *Bench) nextLook() {
 		part, known := k.Seen(p, f.parts[p.Index]), f.looks[p.Index]
 		stands := known.err != nil || known.upright == kit.Upright(part)
 		if part.Surface && part.Triangles > 0 && !(known.tried && stands) {
-			todo = append(todo, lookAt{f.path, f.file, p.Index, part, known.topology})
+			todo = append(todo, lookAt{f.path, f.file, p.Index, part, known.topology, known.snaps, snapsFor(len(k.Parts))})
 		}
 	}
 	if len(todo) == 0 {
@@ -82,10 +87,10 @@ func (b *Bench) nextLook() {
 	}, func(error) { b.nextLook() })
 }
 
-// lookOnce reads a part's triangles, draws it from three sides, counts how it hangs
-// together unless that is known, and forgets the triangles.
+// lookOnce reads a part's triangles, draws it from three sides, finds how it hangs together
+// and what a measure can be held to unless that is known, and forgets the triangles.
 func lookOnce(ctx context.Context, t lookAt, pixels int, report func(float64)) (look, error) {
-	l := look{topology: t.topology, upright: kit.Upright(t.part)}
+	l := look{topology: t.topology, snaps: t.snaps, upright: kit.Upright(t.part)}
 	m, err := t.file.Mesh(ctx, t.index, func(f float64) { report(f / 2) })
 	if err != nil {
 		return l, err
@@ -102,12 +107,13 @@ func lookOnce(ctx context.Context, t lookAt, pixels int, report func(float64)) (
 	if l.topology != nil {
 		return l, nil
 	}
-	topology, err := mesh.TopologyOf(ctx, m, func(f float64) { report(0.8 + f/5) })
+	whole, err := mesh.Connect(ctx, m, func(f float64) { report(0.8 + f/6) })
 	if err != nil {
 		return l, err
 	}
-	l.topology = &topology
-	return l, nil
+	l.topology = &whole.Topology
+	l.snaps, err = survey.SnapsOf(ctx, whole, t.most)
+	return l, err
 }
 
 // looked takes what was found, unless the file was read again in another state.

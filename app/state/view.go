@@ -13,6 +13,7 @@ import (
 	"scantling/engine/kit"
 	"scantling/engine/mesh"
 	"scantling/engine/ratio"
+	"scantling/engine/survey"
 	"scantling/engine/ways"
 	"scantling/formats"
 )
@@ -136,7 +137,13 @@ type Part struct {
 	// Silhouettes by Side, shaded grey pictures of the part seen square on; nil until known.
 	// Alpha is 0 outside the part; a picture spans exactly the part's Box seen from there.
 	Silhouettes [3]*image.NRGBA
+	// Snaps are what a measure can be held to, in file units and axes; nil until known.
+	Snaps []survey.Snap
+	frame kit.Frame
 }
+
+// Point is a point of the part's file in kit axes, mm as drawn.
+func (p *Part) Point(file geom.Vec) geom.Vec { return p.frame.Point(p.Measured, file) }
 
 // Waits reports whether the part's file is still to be read.
 func (p Part) Waits() bool { return p.State == Waiting || p.State == Reading }
