@@ -70,3 +70,16 @@ func TestMeasureGoesWithItsKit(t *testing.T) {
 	s.NewKit()
 	require.Equal(t, state.Measure{}, s.View().Measure)
 }
+
+func TestPartsHaveWhatAMeasureCanBeHeldTo(t *testing.T) {
+	s := open(t)
+	s.openAll()
+	hull := s.part("hull")
+	require.Len(t, hull.Snaps, 8, "the corners of a box")
+	all := geom.EmptyBox()
+	for _, n := range hull.Snaps {
+		all = all.Add(hull.Point(n.At))
+	}
+	require.Equal(t, hull.Box, all)
+	require.Empty(t, s.part("bad").Snaps)
+}
