@@ -73,7 +73,8 @@ type Bench struct {
 	subject ways.Subject     // the ticked parts, as ways see them
 	rungs   []ratio.Standard // of the field rungsOf
 	rungsOf ratio.Field
-	origin  origin // of the drawn length of the clue that is being made
+	origin  origin      // of the drawn length of the clue that is being made
+	judged  suggestions // of units
 	plan    *plan
 	quit    func()
 	fitted  Sheet

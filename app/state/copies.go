@@ -8,6 +8,8 @@ import (
 	"slices"
 
 	"scantling/engine/deliver"
+	"scantling/engine/kit"
+	"scantling/engine/ratio"
 	"scantling/formats"
 )
 
@@ -112,7 +114,15 @@ func (p *plan) rename(b *Bench) {
 			p.Names = append(p.Names, name)
 			continue
 		}
-		c := deliver.Copy{Source: f.file, Factor: factor.Float(), PerUnit: 1}
+		times, by, err := b.unitBy(f, factor)
+		if err != nil {
+			name.Err = err
+			p.failed = append(p.failed, deliver.Outcome{Copy: deliver.Copy{Name: name.Part}, Err: err})
+			p.Names = append(p.Names, name)
+			continue
+		}
+		name.UnitBy = by
+		c := deliver.Copy{Source: f.file, Factor: times, PerUnit: 1, UnitBy: by}
 		if p.As != "" {
 			c.Source, c.PerUnit = formats.As(f.file, p.As)
 		}
@@ -170,6 +180,31 @@ func (b *Bench) alongWith(f *modelFile) int {
 		}
 	}
 	return max(0, n)
+}
+
+// unitBy is what the lengths of a file are multiplied by: the kit's one factor, and what the
+// maker's unit makes of the file's on top, so that all copies read in one unit fit together.
+// The product is exact until it is rounded once. by is 0 where no unit was corrected.
+func (b *Bench) unitBy(f *modelFile, factor ratio.Factor) (times, by float64, err error) {
+	var one *kit.Part
+	for _, p := range b.history.Kit().Parts {
+		if p.File != f.path {
+			continue
+		}
+		if one != nil && !one.Unit.Equal(p.Unit) {
+			return 0, 0, &PathError{Path: f.path, Err: ErrUnitsDiffer}
+		}
+		one = &p
+	}
+	if one == nil || !one.Unit.Known() || len(f.parts) == 0 || !factor.Known() {
+		return factor.Float(), 0, nil
+	}
+	correction := one.Correction(f.parts[0].Unit)
+	if by, _ = correction.Float64(); by == 1 {
+		by = 0
+	}
+	times, _ = correction.Mul(factor.Rat(), correction).Float64()
+	return times, by, nil
 }
 
 // lookUpNames asks the disk what the planned names would meet there.

@@ -77,6 +77,8 @@ func (b *Bench) compute() {
 	}
 	v.Parts = rows
 	b.checkMeasure()
+	v.KitTurn = k.Turn
+	v.UnitHints = b.suggest(k, rows)
 
 	native := v.Result.Native
 	for _, other := range []ratio.Ratio{v.Evidence.Native.Ratio, k.Way.Native, worked} {
@@ -110,6 +112,7 @@ func (b *Bench) rows(k kit.Kit) ([]Part, []mesh.Part) {
 		}
 		if p.State == Measured {
 			p.Measured = k.Seen(kp, f.parts[kp.Index])
+			p.FileUnit, p.Unit, p.UnitKept, p.Turn = f.parts[kp.Index].Unit, kp.Unit, kp.UnitKept, kp.Turn
 			l := f.looks[kp.Index]
 			p.Topology, p.Snaps, p.LookErr = l.topology, l.snaps, l.err
 			if l.upright == kit.Upright(p.Measured) {

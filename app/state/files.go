@@ -200,6 +200,9 @@ func (b *Bench) openingEnded(err error) {
 		b.notice(err)
 	}
 	b.nextOpening()
+	if !b.opening.busy {
+		b.recompute() // what is judged of all parts together
+	}
 }
 
 // opened takes what came of reading a file.

@@ -14,6 +14,7 @@ import (
 	"scantling/engine/mesh"
 	"scantling/engine/ratio"
 	"scantling/engine/survey"
+	"scantling/engine/units"
 	"scantling/engine/ways"
 	"scantling/formats"
 )
@@ -45,6 +46,9 @@ type View struct {
 	Bed     judge.Bed
 	KitBox  geom.Box  // the assembled ticked kit in kit axes, mm as drawn
 	PartsUp geom.Axis // kit axes: which one points up
+	KitTurn geom.Turn // how the whole kit was turned; zero: not at all
+	// UnitHints are units that parts were likelier drawn in, for the maker to decide.
+	UnitHints []units.Suggestion
 
 	Evidence Evidence // what figures and clues say of ratios
 
@@ -81,12 +85,15 @@ const (
 	StepAside    Step = "clue-aside"  // setting one aside, or taking it back
 	StepNoClue   Step = "clue-remove" // removing one
 	StepClueName Step = "clue-name"
+	StepUnit     Step = "unit"
+	StepKeepUnit Step = "keep-unit"
+	StepTurn     Step = "turn"
 )
 
 // Steps lists every step.
 func Steps() []Step {
 	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
-		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName}
+		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn}
 }
 
 // A Look is how light the window is.
@@ -123,7 +130,11 @@ type Part struct {
 	Err      error          // when State is Failed
 	Notes    []formats.Note // of its file
 	Differs  bool           // its file is not the one that the kit was saved with
-	Measured mesh.Part      // when State is Measured; file units
+	Measured mesh.Part      // when State is Measured; file units and axes, with the unit and turn in force
+	FileUnit mesh.Unit      // the unit that its file has or is taken to have
+	Unit     ratio.Length   // the unit that the maker gave instead; not known: none
+	UnitKept bool           // the maker said that the unit is right
+	Turn     geom.Turn      // how the maker turned it; zero: not at all
 	Topology *mesh.Topology // nil until known
 	LookErr  error          // why topology and silhouettes cannot be had
 	Bytes    int64
@@ -269,5 +280,8 @@ type PlannedName struct {
 	Name   string
 	Exists bool // a file of that name lies there
 	Along  int  // parts of the file that are not ticked and come along: a copy is of a whole file
+	// UnitBy is what the copy is multiplied by on top of the factor, because the maker
+	// corrected the unit of the file; 0: nothing.
+	UnitBy float64
 	Err    error
 }

@@ -251,6 +251,9 @@ func words() []worded {
 		{state.ErrQuantity, "a quantity is a whole number from 1 to 9999", "type such a number"},
 		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "check its size, or put the old file back"},
 		{state.ErrManyClues, "there are as many clues as there can be", "remove those that are set aside"},
+		{state.ErrUnit, "no file is drawn in a unit of that length", "choose another unit"},
+		{state.ErrUnitsDiffer, "parts of this file have different units, so that no one factor suits it", "give them all the same unit"},
+		{state.ErrMeasureStale, "the measure between two points may no longer lie where it was taken", "measure it again"},
 		{state.ErrNoSuchPart, "the file no longer has this part", "remove the part and add the file again"},
 
 		{deliver.ErrEmptyPattern, "the name pattern is empty", "type one, such as {part}-{ratio}"},

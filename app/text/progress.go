@@ -122,15 +122,15 @@ func Outcome(o deliver.Outcome) string {
 	case o.Err != nil:
 		return o.Copy.Name + " was not saved. " + Error(o.Err).String()
 	case o.Verified:
-		return filepath.Base(o.Path) + " saved and verified."
+		return filepath.Base(o.Path) + " saved and verified" + unitBy(", ", o.Copy.UnitBy) + "."
 	}
-	return filepath.Base(o.Path) + " saved, not verified."
+	return filepath.Base(o.Path) + " saved, not verified" + unitBy(", ", o.Copy.UnitBy) + "."
 }
 
 // Summary says what came of a whole run, and where the copies lie: "11 of 12 copies saved in
 // <folder>, all of them verified. 1 was not."
 func Summary(outcomes []deliver.Outcome) string {
-	saved, verified, folder := 0, 0, ""
+	saved, verified, corrected, folder := 0, 0, 0, ""
 	for _, o := range outcomes {
 		if o.Path == "" {
 			continue
@@ -139,6 +139,9 @@ func Summary(outcomes []deliver.Outcome) string {
 		folder = filepath.Dir(o.Path)
 		if o.Verified {
 			verified++
+		}
+		if o.Copy.UnitBy != 0 {
+			corrected++
 		}
 	}
 	all := len(outcomes)
@@ -164,7 +167,18 @@ func Summary(outcomes []deliver.Outcome) string {
 	if missing := all - saved; missing > 0 && saved > 0 {
 		s += " " + Number(missing) + " could not be saved."
 	}
+	if corrected > 0 {
+		s += " " + Number(corrected) + " of them had another unit, which was made up for, so that all fit together."
+	}
 	return s
+}
+
+// unitBy says what a copy is multiplied by on top of the factor, for a corrected unit.
+func unitBy(before string, by float64) string {
+	if by == 0 {
+		return ""
+	}
+	return before + "×" + trimZeros(significant(by, 6)) + " on top of the factor for its corrected unit"
 }
 
 // Planned says what a planned name would meet: "", "replaces a file", or what stands in the
@@ -181,6 +195,9 @@ func Planned(n state.PlannedName, overwrite bool) string {
 	}
 	if n.Along > 0 && n.Err == nil {
 		s = join(s, "; ", "brings along "+Count(n.Along, "unticked part", "unticked parts")+" of its file")
+	}
+	if n.Err == nil {
+		s = join(s, "; ", unitBy("", n.UnitBy))
 	}
 	return s
 }

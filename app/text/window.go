@@ -267,6 +267,12 @@ func Step(s state.Step) string {
 		return "removing a clue"
 	case state.StepClueName:
 		return "the name of a clue"
+	case state.StepUnit:
+		return "the unit"
+	case state.StepKeepUnit:
+		return "setting a suggestion aside"
+	case state.StepTurn:
+		return "turning"
 	}
 	return string(s)
 }

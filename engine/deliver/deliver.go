@@ -59,6 +59,9 @@ type Copy struct {
 	// that of the copy: 1 for the same format, 1000 from metres to millimetres. It is
 	// needed to verify the copy.
 	PerUnit float64
+	// UnitBy is what of Factor makes up for a unit that the maker corrected: 25.4 where the
+	// source's numbers are inches and were taken for millimetres. 0 where there is no such.
+	UnitBy float64
 }
 
 // Open opens a saved copy again, to compare it. The program passes formats.Open in.

@@ -58,9 +58,9 @@ func (p Part) Correction(has mesh.Unit) *big.Rat {
 	return mm.Quo(p.Unit.Rat(), mm)
 }
 
-// usableUnit reports whether a part can have a unit of that length: from a nanometre to a
+// UsableUnit reports whether a part can have a unit of that length: from a nanometre to a
 // thousand kilometres.
-func usableUnit(l ratio.Length) bool { return l.MM() >= 1e-6 && l.MM() <= 1e9 }
+func UsableUnit(l ratio.Length) bool { return l.MM() >= 1e-6 && l.MM() <= 1e9 }
 
 // WithTurn is k turned as a whole; no turn at all is kept as none.
 func (k Kit) WithTurn(t geom.Turn) Kit {

@@ -358,7 +358,7 @@ func (r *reader) parts(m member, folder string) []Part {
 			r.fail(BadValue, m.at, m.path+".id", errMissing)
 		case p.File == "":
 			r.fail(BadValue, m.at, m.path+".file", errMissing)
-		case p.Unit.Known() && !usableUnit(p.Unit):
+		case p.Unit.Known() && !UsableUnit(p.Unit):
 			r.bad(unit, errRange)
 		case strings.ContainsRune(p.File, 0):
 			r.bad(file, errPath)

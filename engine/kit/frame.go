@@ -57,6 +57,9 @@ func Raise(up geom.Axis, reversed bool) geom.Turn {
 	return geom.NoTurn()
 }
 
+// Upright takes the kit's axes to axes with z up.
+func (f Frame) Upright() geom.Turn { return Raise(f.Up, false) }
+
 // Turn takes the part's file axes to the kit's.
 func (f Frame) Turn(p mesh.Part) geom.Turn {
 	if f.mixed {

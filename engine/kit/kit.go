@@ -125,6 +125,15 @@ func (k Kit) WithPart(id string, edit func(*Part)) Kit {
 	return k
 }
 
+// WithEach is k with every part changed by edit, which must keep the ids.
+func (k Kit) WithEach(edit func(*Part)) Kit {
+	k.Parts = slices.Clone(k.Parts)
+	for i := range k.Parts {
+		edit(&k.Parts[i])
+	}
+	return k
+}
+
 // WithWay is k with another way, or other inputs for it.
 func (k Kit) WithWay(w ways.Way) Kit {
 	k.Way = w
