@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/formats/formattest"
 	"scantling/formats/internal/fault"
 )
@@ -49,16 +50,18 @@ func FuzzOpen(f *testing.F) {
 		} else {
 			code(t, err)
 		}
-		if err := file.Rescale(context.Background(), sink, "a.glb", deliver.Change{Factor: 2}, nil); err != nil {
-			code(t, err)
-			return
+		for _, pose := range []geom.Pose{{}, geom.Upright(geom.X)} {
+			if err := file.Rescale(context.Background(), sink, "a.glb", deliver.Change{Factor: 2, Pose: pose}, nil); err != nil {
+				code(t, err)
+				return
+			}
+			again, err := Open(context.Background(), filepath.Join(copies, "a.glb"), nil)
+			if err != nil {
+				var e *fault.Error
+				require.True(t, errors.As(err, &e) && e.Code == fault.BadNumber, "the copy does not open: %v", err)
+				return
+			}
+			require.Len(t, again.Parts(), len(file.Parts()))
 		}
-		again, err := Open(context.Background(), filepath.Join(copies, "a.glb"), nil)
-		if err != nil {
-			var e *fault.Error
-			require.True(t, errors.As(err, &e) && e.Code == fault.BadNumber, "the copy does not open: %v", err)
-			return
-		}
-		require.Len(t, again.Parts(), len(file.Parts()))
 	})
 }

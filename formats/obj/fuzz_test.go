@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/formats/internal/fault"
 )
@@ -30,6 +31,7 @@ func FuzzOpen(f *testing.F) {
 	f.Add([]byte("o a\nv 1 2 3\nf 1 1 1\no b\nf -1 -1 -1 -1\ng\nf 1\\\n 1\\\r\n1#\n"))
 	f.Add([]byte(strings.Repeat("#\n", 200) + "v 1 2 3\n\x00\nf 1 1 1\n"))
 	f.Add([]byte(strings.Repeat("#\n", 200) + "\x00\nv 1 2 3\nf 1 1 1\n"))
+	f.Add([]byte("v 1e71 0 0\nv 0 1 0\nv 0 0 1\nf 1 2 3\n"))
 	f.Fuzz(func(t *testing.T, content []byte) {
 		ctx := context.Background()
 		path := filepath.Join(t.TempDir(), "part.obj")
@@ -75,6 +77,11 @@ func FuzzOpen(f *testing.F) {
 		for i, p := range copied.Parts() {
 			sameAt(t, file.Parts()[i], p, factor)
 		}
+		s = newShelf()
+		require.NoError(t, file.Rescale(ctx, s, "copy.obj", deliver.Change{Factor: factor, Pose: geom.Upright(geom.Y)}, nil))
+		posed, err := Open(ctx, save(t, "part.obj", s.files["copy.obj"].Bytes()), nil)
+		require.NoError(t, err)
+		require.Len(t, posed.Parts(), len(file.Parts()))
 	})
 }
 

@@ -12,10 +12,8 @@ package stl
 import (
 	"bytes"
 	"context"
-	"encoding/binary"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 
 	"scantling/engine/deliver"
@@ -142,18 +140,17 @@ func looksBinary(head []byte, size int64) bool {
 	if n == 0 {
 		return isText(bytes.TrimRight(head[:80], "\x00"))
 	}
-	// Any bytes are some float32, but four in ten are then far from what models have.
-	numbers, odd := 0, 0
+	// Any bytes are some float32, but two in three facets then have a normal longer than any
+	// program writes, wrong as these may be. Corners must not be asked: they could be fine in
+	// a file and too large or small in its copy.
+	facets, odd := 0, 0
 	for facet := head[headerBytes:]; len(facet) >= facetBytes; facet = facet[facetBytes:] {
-		for i := cornerAt; i < attributeAt; i += 4 {
-			v := math.Abs(float64(math.Float32frombits(binary.LittleEndian.Uint32(facet[i:]))))
-			numbers++
-			if v > 1e15 && !math.IsInf(v, 0) || v > 0 && v < 1e-30 {
-				odd++
-			}
+		facets++
+		if vector(facet).Len() > 1e15 {
+			odd++
 		}
 	}
-	return 5*odd <= numbers
+	return 5*odd <= facets
 }
 
 // Open measures the file at path in one pass. It asks ctx at least every few megabytes;

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/formats/formattest"
 	"scantling/formats/internal/fault"
 )
@@ -53,15 +54,18 @@ func fuzz(f *testing.F, encoding string) {
 			require.NoError(t, err)
 			require.Equal(t, p.Triangles, m.Len())
 		}
-		var small, copied memory
-		err = file.Rescale(context.Background(), &small, "copy.stl", deliver.Change{Factor: 0.235}, nil)
-		if err == nil {
-			require.Len(t, opened(t, small.Bytes()).Parts(), len(file.Parts()))
-		} else {
-			var e *fault.Error
-			require.ErrorAs(t, err, &e)
-			require.Equal(t, fault.TooLarge, e.Code)
+		for _, pose := range []geom.Pose{{}, geom.Upright(geom.Y)} {
+			var small memory
+			err = file.Rescale(context.Background(), &small, "copy.stl", deliver.Change{Factor: 0.235, Pose: pose}, nil)
+			if err == nil {
+				require.Len(t, opened(t, small.Bytes()).Parts(), len(file.Parts()))
+			} else {
+				var e *fault.Error
+				require.ErrorAs(t, err, &e)
+				require.Equal(t, fault.TooLarge, e.Code)
+			}
 		}
+		var copied memory
 		err = file.Rescale(context.Background(), &copied, "copy.stl", deliver.Change{Factor: 2}, nil)
 		if e := (*fault.Error)(nil); errors.As(err, &e) && e.Code == fault.TooLarge {
 			return

@@ -138,7 +138,7 @@ func Stem(path string) string {
 
 // CheckChange is what every copy asks first: whether c has a factor and a rigid pose, and
 // whether float32, which the programs that read these files hold coordinates in, can hold
-// the parts changed so. The error is an *fault.Error.
+// the parts changed so. What changes nothing is always fine. The error is an *fault.Error.
 //
 // Since bounds hold every vertex, nothing needs to be checked vertex by vertex. Single
 // coordinates may round to zero, for they are then below any printable length; a part that
@@ -153,6 +153,9 @@ func CheckChange(path string, parts []mesh.Part, c deliver.Change) error {
 	}
 	if !c.Pose.Rigid() {
 		return refuse(fmt.Sprintf("pose %v", c.Pose))
+	}
+	if f == 1 && !c.Pose.Moves() {
+		return nil
 	}
 	for _, p := range parts {
 		sized, kept := false, false

@@ -1,0 +1,42 @@
+package obj
+
+import (
+	"bytes"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"scantling/engine/geom"
+	"scantling/engine/mesh"
+	"scantling/formats/formattest"
+)
+
+// plate is the text of the rippled plate.
+func plate(tb testing.TB, n int) []byte {
+	var vertices [][3]float32
+	formattest.Plate(n, func(_ [3]float32, corners [3][3]float32) {
+		vertices = append(vertices, corners[:]...)
+	})
+	m, err := mesh.New("plate", geom.Vec{}, vertices, nil)
+	require.NoError(tb, err)
+	var b bytes.Buffer
+	require.NoError(tb, Encode(tb.Context(), &b, []*mesh.Mesh{m}, 1, geom.Pose{}, nil))
+	return b.Bytes()
+}
+
+// BenchmarkScaler is the computing alone, on one core, of texts of a hundred thousand
+// triangles.
+func BenchmarkScaler(b *testing.B) {
+	for name, text := range map[string][]byte{"plate": plate(b, 100_000), "torus": torus(224, false), "wide": torus(224, true)} {
+		b.Run(name, func(b *testing.B) {
+			s := scaler{factor: 0.2173913, wide: name == "wide"}
+			var dst []byte
+			b.SetBytes(int64(len(text)))
+			for b.Loop() {
+				var t *trouble
+				dst, t = s.rescale(dst[:0], text, true)
+				require.Nil(b, t)
+			}
+		})
+	}
+}
