@@ -35,6 +35,9 @@ type prober struct {
 	// nested is set where closed shells may stand in each other: then what lies inside
 	// another shell is not the surface of anything.
 	nested bool
+	// apart is set by health where no shell comes near another and none lies in material:
+	// then nothing of the surface does.
+	apart bool
 }
 
 func newProber(f surface, tree *geom.Tree, bulk mesh.Measures) *prober {

@@ -51,3 +51,8 @@ func FacetsOf(ctx context.Context, m *mesh.Mesh) (Facets, error) {
 	}
 	return p.facets(ctx)
 }
+
+// Sparse surveys m at few samples, by area and by facets.
+func Sparse(ctx context.Context, m *mesh.Mesh, samples int) (Measurements, error) {
+	return of(ctx, m, grade{least: samples, most: samples, facets: 1}, nil, nil)
+}

@@ -208,6 +208,7 @@ func (p *prober) crossings(ctx context.Context, h *Health, report func(float64))
 		count int
 		at    []geom.Vec
 		cut   bool
+		close bool // to another shell
 	}
 	n := p.tree.Len()
 	all := make([]found, (n+chunk-1)/chunk)
@@ -236,6 +237,10 @@ func (p *prober) crossings(ctx context.Context, h *Health, report func(float64))
 					if !meet(&box, &two) {
 						return true
 					}
+					f.close = f.close || p.shellAt(place) != p.shellAt(other)
+					if inOnePlane(&box, &two) {
+						return true
+					}
 					if at, crosses := crossing(&one, &two, 2*h.Step); crosses {
 						f.count++
 						if len(f.at) < namedMost {
@@ -249,7 +254,9 @@ func (p *prober) crossings(ctx context.Context, h *Health, report func(float64))
 		}
 	})
 	h.Complete = true
+	p.apart = p.Topology.Closed && len(all) > 0 && p.Topology.Shells <= judgedShells && h.InvertedShells+h.BuriedShells == 0
 	for _, f := range all {
+		p.apart = p.apart && !f.cut && !f.close
 		h.Crossings += f.count
 		h.Complete = h.Complete && !f.cut
 		h.CrossAt = append(h.CrossAt, f.at[:min(len(f.at), namedMost-len(h.CrossAt))]...)
@@ -257,17 +264,28 @@ func (p *prober) crossings(ctx context.Context, h *Health, report func(float64))
 	return err
 }
 
+// shellAt is the shell of the triangle at a place of the tree.
+func (p *prober) shellAt(place int) int32 { return p.Shell[p.tree.Order()[place]] }
+
 // meet reports whether the box of a triangle meets another.
 func meet(box *geom.Box, t *[3]geom.Vec) bool {
 	for i := range 3 {
 		if min(t[0][i], t[1][i], t[2][i]) > box.Max[i] || max(t[0][i], t[1][i], t[2][i]) < box.Min[i] {
 			return false
 		}
-		if box.Min[i] == box.Max[i] && t[0][i] == box.Min[i] && t[1][i] == box.Min[i] && t[2][i] == box.Min[i] {
-			return false // in one plane along the axes, as the facets of most flat faces
-		}
 	}
 	return true
+}
+
+// inOnePlane reports whether both lie in one plane along the axes, as the facets of most flat
+// faces do.
+func inOnePlane(box *geom.Box, t *[3]geom.Vec) bool {
+	for i := range 3 {
+		if at := box.Min[i]; at == box.Max[i] && t[0][i] == at && t[1][i] == at && t[2][i] == at {
+			return true
+		}
+	}
+	return false
 }
 
 // crossing reports whether a side of one triangle passes through the other: whether its

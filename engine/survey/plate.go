@@ -40,6 +40,15 @@ func newPlate(v view, m *mesh.Mesh, facets []facet) *plate {
 // draw makes the rows of the picture from row on, which these facets touch. It leaves off
 // when ctx has ended.
 func (p *plate) draw(ctx context.Context, picture *image.NRGBA, row int, touching []uint32) {
+	p.expose(ctx, row, touching)
+	p.drawInk()
+	for y := range min(stripRows, p.height-row) {
+		p.develop(picture.Pix[(row+y)*picture.Stride:], y)
+	}
+}
+
+// expose finds what is nearest at each sample of the strip.
+func (p *plate) expose(ctx context.Context, row int, touching []uint32) {
 	p.top = (row - 1) * grain
 	clear(p.seen)
 	clear(p.ink)
@@ -52,10 +61,6 @@ func (p *plate) draw(ctx context.Context, picture *image.NRGBA, row int, touchin
 	}
 	for _, i := range p.thin {
 		p.line(i)
-	}
-	p.drawInk()
-	for y := range min(stripRows, p.height-row) {
-		p.develop(picture.Pix[(row+y)*picture.Stride:], y)
 	}
 }
 

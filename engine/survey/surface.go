@@ -12,7 +12,7 @@ import (
 type surface struct {
 	*mesh.Connected
 	// smooth is, for each vertex that is smooth all around, the normal of the curve there,
-	// and 0 for all others.
+	// and 0 for all others; nil where that was not asked for.
 	smooth [][3]float32
 }
 
@@ -136,7 +136,9 @@ func (f surface) bends(i int) (bent [3]geom.Vec, curved bool) {
 	}
 	curved = false
 	for k, v := range f.Mesh.Triangles[i] {
-		if n := f.smooth[v]; n != [3]float32{} {
+		if f.smooth == nil {
+			bent[k], _ = f.bent(i, k)
+		} else if n := f.smooth[v]; n != [3]float32{} {
 			bent[k] = toUnit(geom.Vec{float64(n[0]), float64(n[1]), float64(n[2])})
 		} else {
 			bent[k], _ = f.bent(i, k)

@@ -14,6 +14,9 @@ import (
 // Of gives them; they never change, and every one is a length, an area, a volume, an angle
 // or a count, so that what it is at any factor is arithmetic.
 type Measurements struct {
+	// Coarse is set in a first answer, which has no more than the bulk and the thickness by
+	// few samples: what is thin may still be missing.
+	Coarse    bool     `json:"coarse,omitempty"`
 	Triangles int      `json:"triangles"`
 	Box       geom.Box `json:"box"` // the origin where there is no triangle
 	Area      float64  `json:"area"`
@@ -33,14 +36,20 @@ type Measurements struct {
 	Pegs   []Round `json:"pegs"`
 	Facets Facets  `json:"facets"`
 	Health Health  `json:"health"`
+	// Field is the thickness at the samples themselves, for Shade.
+	Field Field `json:"-"`
 }
 
-// How many samples by area: so many, and one for each so many facets.
-const (
-	samplesLeast  = 12000
-	samplesMost   = 60000
-	facetsASample = 20
-)
+// A grade says how many samples are taken: so many by area, and one for each so many facets.
+type grade struct{ least, most, facets int }
+
+// full is the grade of the whole answer.
+func full() grade { return grade{least: 12000, most: 60000, facets: 20} }
+
+// coarse is that of the first one.
+func coarse() grade { return grade{least: 1500, most: 1500, facets: 1} }
+
+func (g grade) samples(triangles int) int { return min(max(triangles/g.facets, g.least), g.most) }
 
 // Of surveys a part. Whatever the mesh is, it gives what can be measured: the errors are
 // those of ctx, which it asks many times a second, and mesh.ErrTooMany. report rises from
@@ -48,14 +57,20 @@ const (
 // gives the same measurements on any number of processors. Beside the mesh it needs at
 // most 150 bytes a triangle while it works, and some megabytes.
 func Of(ctx context.Context, m *mesh.Mesh, report func(float64)) (Measurements, error) {
+	return InSteps(ctx, m, nil, report)
+}
+
+// InSteps is Of, and calls early with a first answer as soon as there is one: the bulk, and
+// the thickness by few samples. It is Coarse, and lacks the rest.
+func InSteps(ctx context.Context, m *mesh.Mesh, early func(Measurements), report func(float64)) (Measurements, error) {
+	return of(ctx, m, full(), early, report)
+}
+
+func of(ctx context.Context, m *mesh.Mesh, g grade, early func(Measurements), report func(float64)) (Measurements, error) {
 	if report == nil {
 		report = func(float64) {}
 	}
-	c, err := mesh.Connect(ctx, m, part(report, 0, 0.1))
-	if err != nil {
-		return Measurements{}, err
-	}
-	bulk, err := bulkOf(ctx, c.Mesh)
+	c, tree, bulk, err := prepare(ctx, m)
 	if err != nil {
 		return Measurements{}, err
 	}
@@ -73,21 +88,27 @@ func Of(ctx context.Context, m *mesh.Mesh, report func(float64)) (Measurements, 
 	if found.Closed {
 		found.Volume = math.Abs(bulk.Volume)
 	}
-	tree, err := geom.NewTree(ctx, c.Mesh.Vertices, c.Mesh.Triangles)
-	if err != nil {
-		return Measurements{}, err
+	report(0.15)
+	if early != nil {
+		first := found
+		first.Coarse = true
+		p := newProber(surface{Connected: c}, tree, bulk)
+		if err := first.measureThickness(ctx, p, coarse(), func(float64) {}); err != nil {
+			return Measurements{}, err
+		}
+		early(first)
 	}
-	report(0.2)
 	f, err := newSurface(ctx, c)
 	if err != nil {
 		return Measurements{}, err
 	}
+	report(0.2)
 	p := newProber(f, tree, bulk)
 	// One processor looks for bores while the others do the rest.
 	var side sync.WaitGroup
 	var sideErr error
 	side.Go(func() { found.Bores, found.Pegs, sideErr = p.rounds(ctx) })
-	err = found.measureRest(ctx, p, bulk, part(report, 0.2, 1))
+	err = found.measureRest(ctx, p, bulk, g, part(report, 0.2, 1))
 	side.Wait()
 	if err = cmp.Or(err, sideErr); err != nil {
 		return Measurements{}, err
@@ -101,16 +122,30 @@ func Of(ctx context.Context, m *mesh.Mesh, report func(float64)) (Measurements, 
 	return found, nil
 }
 
+// prepare makes what everything else is measured with. The tree is of the mesh as it is
+// drawn: welding moves no corner and keeps the order.
+func prepare(ctx context.Context, m *mesh.Mesh) (c *mesh.Connected, t *geom.Tree, bulk mesh.Measures, err error) {
+	var side sync.WaitGroup
+	var sideErr error
+	side.Go(func() { c, sideErr = mesh.Connect(ctx, m, nil) })
+	if bulk, err = bulkOf(ctx, m); err == nil {
+		t, err = geom.NewTree(ctx, m.Vertices, m.Triangles)
+	}
+	side.Wait()
+	return c, t, bulk, cmp.Or(err, sideErr)
+}
+
 // measureRest finds all but bores and pegs.
-func (f *Measurements) measureRest(ctx context.Context, p *prober, bulk mesh.Measures, report func(float64)) (err error) {
+func (f *Measurements) measureRest(ctx context.Context, p *prober, bulk mesh.Measures, g grade, report func(float64)) (err error) {
 	if f.Health, err = p.health(ctx, bulk, part(report, 0, 0.2)); err != nil {
 		return err
 	}
+	p.nested = p.nested && !p.apart
 	if f.Facets, err = p.facets(ctx); err != nil {
 		return err
 	}
 	report(0.25)
-	return f.measureWidths(ctx, p, p.Mesh.Origin, part(report, 0.25, 1))
+	return f.measureWidths(ctx, p, g, part(report, 0.25, 1))
 }
 
 // bulkOf is mesh.MeasuresOf on all processors.
@@ -137,45 +172,79 @@ func bulkOf(ctx context.Context, m *mesh.Mesh) (mesh.Measures, error) {
 	return pieces[0].Measures(), nil
 }
 
-// measureWidths finds the thickness of walls and pins and the width of gaps.
-func (f *Measurements) measureWidths(ctx context.Context, p *prober, origin geom.Vec, report func(float64)) error {
-	byArea := min(max(f.Triangles/facetsASample, samplesLeast), samplesMost)
-	s := spreadOver(f.Area, f.Triangles, byArea)
+// A probing is the samples that a part is measured at.
+type probing struct {
+	samples []sample
+	spread  spread
+}
+
+func (p *prober) probing(ctx context.Context, f *Measurements, g grade) (probing, error) {
+	s := spreadOver(f.Area, f.Triangles, g.samples(f.Triangles))
 	samples, err := sampled(ctx, p.surface, p.tree, s, p.sense)
 	if err != nil {
-		return err
+		return probing{}, err
 	}
 	if p.nested {
 		if samples, err = p.bare(ctx, samples); err != nil {
-			return err
+			return probing{}, err
 		}
 	}
 	if len(samples) > 0 {
 		f.Spacing = s.spacing()
 	}
-	cube := 2 * f.Spacing
+	return probing{samples, s}, nil
+}
 
-	reaches, err := p.widths(ctx, samples, p.inward, part(report, 0, 0.4))
+// measureThickness finds only the thickness of walls and pins.
+func (f *Measurements) measureThickness(ctx context.Context, p *prober, g grade, report func(float64)) error {
+	at, err := p.probing(ctx, f, g)
+	if err != nil {
+		return err
+	}
+	return f.measureInwards(ctx, p, at.samples, report)
+}
+
+// measureWidths finds the thickness of walls and pins and the width of gaps.
+func (f *Measurements) measureWidths(ctx context.Context, p *prober, g grade, report func(float64)) error {
+	at, err := p.probing(ctx, f, g)
+	if err != nil {
+		return err
+	}
+	if err := f.measureInwards(ctx, p, at.samples, part(report, 0, 0.5)); err != nil {
+		return err
+	}
+	return f.measureOutwards(ctx, p, at.samples, part(report, 0.5, 1))
+}
+
+// cubes are how far apart the middles of what belongs together may be.
+func (f *Measurements) cubes() float64 { return 2 * f.Spacing }
+
+func (f *Measurements) measureInwards(ctx context.Context, p *prober, samples []sample, report func(float64)) error {
+	reaches, err := p.widths(ctx, samples, p.inward, part(report, 0, 0.9))
 	if err != nil {
 		return err
 	}
 	f.Thickness.Distribution = distribution(samples, reaches)
-	regions, err := p.regions(ctx, samples, reaches, cube, p.exits())
+	regions, err := p.regions(ctx, samples, reaches, f.cubes(), p.exits())
 	if err != nil {
 		return err
 	}
-	f.Thickness.Places = thins(samples, regions, origin)
+	f.Thickness.Places = thins(samples, regions, p.Mesh.Origin)
+	f.Field = fieldOf(p.tree.Box(), p.Mesh.Origin, samples, reaches)
+	return nil
+}
 
-	reaches, err = p.widths(ctx, samples, p.outward, part(report, 0.5, 0.9))
+func (f *Measurements) measureOutwards(ctx context.Context, p *prober, samples []sample, report func(float64)) error {
+	reaches, err := p.widths(ctx, samples, p.outward, part(report, 0, 0.8))
 	if err != nil {
 		return err
 	}
 	f.Gaps.Distribution = distribution(samples, reaches)
-	regions, err = p.regions(ctx, samples, reaches, cube, -p.exits())
+	regions, err := p.regions(ctx, samples, reaches, f.cubes(), -p.exits())
 	if err != nil {
 		return err
 	}
-	f.Gaps.Places, err = p.gaps(ctx, samples, reaches, regions, origin)
+	f.Gaps.Places, err = p.gaps(ctx, samples, reaches, regions, p.Mesh.Origin)
 	return err
 }
 

@@ -68,7 +68,7 @@ func fan(n int) *mesh.Mesh {
 // mesh allows.
 func TestBadMeshes(t *testing.T) {
 	for name, m := range bad() {
-		f := surveyed(t, m)
+		f := sparsely(t, m)
 		text, err := json.Marshal(f)
 		if err != nil {
 			t.Errorf("%s: %v", name, err) // NaN and infinities cannot be written
@@ -103,6 +103,7 @@ func TestMeasurementsAreWritten(t *testing.T) {
 		t.Fatal(err)
 	}
 	var back survey.Measurements
+	f.Field = survey.Field{}
 	if err := json.Unmarshal(text, &back); err != nil || !reflect.DeepEqual(back, f) {
 		t.Errorf("reads back as %+v, %v", back, err)
 	}
@@ -114,16 +115,16 @@ func TestMeasurementsAreWritten(t *testing.T) {
 }
 
 func TestSurveyIsTheSameOnAnyNumberOfProcessors(t *testing.T) {
-	m := tilted(meshtest.Joined(meshtest.Torus(20, 3, 200, 80), moved(meshtest.Prism(1, 9, 12), geom.Vec{0, 0, 9})))
-	many := surveyed(t, m)
+	m := tilted(meshtest.Joined(meshtest.Torus(20, 3, 100, 40), moved(meshtest.Prism(1, 9, 12), geom.Vec{0, 0, 9})))
+	many := sparsely(t, m)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	if one := surveyed(t, m); !reflect.DeepEqual(one, many) {
+	if one := sparsely(t, m); !reflect.DeepEqual(one, many) {
 		t.Error("measurements differ")
 	}
 }
 
 func TestSurveyStopsAndReports(t *testing.T) {
-	m := meshtest.Torus(20, 3, 200, 80)
+	m := meshtest.Torus(20, 3, 60, 40)
 	last := 0.0
 	if _, err := survey.Of(context.Background(), m, func(done float64) {
 		if done < last || done > 1 {
