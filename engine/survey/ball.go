@@ -56,14 +56,21 @@ func newProber(f surface, tree *geom.Tree, bulk mesh.Measures) *prober {
 // the unit vector out points: 0 where that is the open air, 0 too where it cannot be told.
 func (p *prober) around(at, out geom.Vec) int {
 	at = at.Add(out.Scale(1e-7 * p.size))
-	for _, along := range [3]geom.Vec{ // as if at random, so that no model is built along them
-		{0.48809, 0.62347, 0.61072}, {-0.71337, 0.32541, 0.62067}, {0.26211, -0.79423, 0.54816},
-	} {
-		if around, sure := p.tree.Crossings(at, along.Scale(1/along.Len())); sure {
+	for _, along := range askedWays() {
+		if around, sure := p.tree.Crossings(at, along); sure {
 			return around * int(p.sense)
 		}
 	}
 	return 0
+}
+
+// askedWays are unit vectors as if at random, so that no model is built along them.
+func askedWays() [3]geom.Vec {
+	return [3]geom.Vec{
+		toUnit(geom.Vec{0.48809, 0.62347, 0.61072}),
+		toUnit(geom.Vec{-0.71337, 0.32541, 0.62067}),
+		toUnit(geom.Vec{0.26211, -0.79423, 0.54816}),
+	}
 }
 
 // buried reports whether that point is inside of something.

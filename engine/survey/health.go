@@ -75,17 +75,7 @@ func (p *prober) health(ctx context.Context, bulk mesh.Measures, report func(flo
 
 // grain is the step between two float32 at the largest coordinate, about the origin of the
 // mesh.
-func (p *prober) grain() float64 {
-	largest := 0.0
-	for _, v := range p.Mesh.Vertices {
-		largest = max(largest, float64(max(v[0], -v[0], v[1], -v[1], v[2], -v[2])))
-	}
-	if largest == 0 {
-		return 0
-	}
-	_, exponent := math.Frexp(largest)
-	return math.Ldexp(1, exponent-24)
-}
+func (p *prober) grain() float64 { return grainOf(p.Mesh) }
 
 // badFacets finds the edges that are not shared by two, and doubled facets.
 func (p *prober) badFacets(ctx context.Context, h *Health) error {
@@ -292,7 +282,8 @@ func inOnePlane(box *geom.Box, t *[3]geom.Vec) bool {
 // ends lie on different sides of its plane and the line between them meets the triangle,
 // its edges included. Facets that share an edge, or touch, or lie in one plane do not
 // cross, nor do those of which one is nowhere beyond the plane of the other by more than
-// touch. But for that it is exact; where they cross is within rounding.
+// touch, or which have no longer line in common. But for that it is exact; where they cross
+// is within rounding.
 func crossing(one, two *[3]geom.Vec, touch float64) (at geom.Vec, crosses bool) {
 	shared := 0
 	for _, v := range one {
@@ -305,19 +296,28 @@ func crossing(one, two *[3]geom.Vec, touch float64) (at geom.Vec, crosses bool) 
 	if shared >= 2 || beside(one, two, touch) || beside(two, one, touch) {
 		return at, false
 	}
+	found, longest := 0, 0.0
 	for range 2 {
 		var side [3]int
 		for k, v := range two {
 			side[k] = geom.Orient3(one[0], one[1], one[2], v)
 		}
 		for k, v := range two {
-			if w := two[(k+1)%3]; side[k]*side[(k+1)%3] < 0 && passes(one, v, w) {
-				return between(one, v, w), true
+			w := two[(k+1)%3]
+			if side[k]*side[(k+1)%3] >= 0 || !passes(one, v, w) {
+				continue
 			}
+			switch through := between(one, v, w); found {
+			case 0:
+				at = through
+			default:
+				longest = max(longest, through.Sub(at).Len())
+			}
+			found++
 		}
 		one, two = two, one
 	}
-	return at, false
+	return at, found == 1 || longest > touch
 }
 
 // beside reports whether other lies on one side of the plane of t, or no farther on the
