@@ -11,7 +11,6 @@ import (
 	"scantling/app/text"
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
-	"scantling/engine/judge"
 	"scantling/engine/ratio"
 	"scantling/formats"
 )
@@ -47,7 +46,7 @@ func misuse(verb, what string) error { return &usageError{verb, what} }
 
 // verbs are what can be done, in the order in which help tells of them.
 func verbs() []string {
-	return []string{"measure", "survey", "factor", "rescale", "recover", "ratios", "objects"}
+	return []string{"measure", "survey", "factor", "rescale", "recover", "ratios", "objects", "printers"}
 }
 
 // flagsOf are the flags of a verb, and whether each takes a value.
@@ -55,6 +54,7 @@ func flagsOf(verb string) map[string]bool {
 	flags := map[string]bool{"json": false}
 	way := map[string]bool{
 		"factor": true, "native": true, "target": true, "real": true, "length": true, "along": true, "bed": true, "margin": true,
+		"printer": true, "brim": true, "round": false, "turn": true,
 		"of": true, "from": true, "to": true, "full-size": true, "clue": true, "field": true,
 		"figure": true, "person": true, "to-eyes": false, "base": true, "headgear": true, "footwear": true,
 		"posture": true, "segments": true, "limit": true,
@@ -67,6 +67,8 @@ func flagsOf(verb string) map[string]bool {
 		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "verify": false, "overwrite": false})
 	case "ratios":
 		flags["field"] = true
+	case "printers":
+		maps.Copy(flags, map[string]bool{"margin": true, "brim": true, "round": false})
 	}
 	return flags
 }
@@ -155,15 +157,20 @@ func value[T any](c call, flag string, into *T, parse func(string) (T, error)) e
 // one reads one value of a flag.
 func one[T any](c call, flag, typed string, into *T, parse func(string) (T, error)) error {
 	v, err := parse(typed)
-	var usage *usageError
-	if errors.As(err, &usage) {
-		return misuse(c.verb, "--"+flag+": “"+typed+"” "+usage.what)
-	}
 	if err != nil {
-		return misuse(c.verb, "--"+flag+": "+text.Error(err).String())
+		return unread(c, "--"+flag, typed, err)
 	}
 	*into = v
 	return nil
+}
+
+// unread tells why something that was typed could not be read.
+func unread(c call, what, typed string, err error) error {
+	var usage *usageError
+	if errors.As(err, &usage) {
+		return misuse(c.verb, what+": “"+typed+"” "+usage.what)
+	}
+	return misuse(c.verb, what+": "+text.Error(err).String())
 }
 
 // all reads all values of a flag that may be there several times.
@@ -196,22 +203,6 @@ func axis(typed string) (geom.Axis, error) {
 		}
 	}
 	return 0, misuse("", "is no axis; give x, y or z")
-}
-
-// bed reads width, depth and height: 220x220x250, 8.5in x 8.5in x 10in.
-func bed(typed string) (b judge.Bed, err error) {
-	sides := strings.FieldsFunc(typed, func(r rune) bool { return r == 'x' || r == 'X' || r == '×' })
-	if len(sides) != len(b.Size) {
-		return b, misuse("", "is no bed; give width, depth and height, such as 220x220x250")
-	}
-	for i, side := range sides {
-		l, err := lengthIn(ratio.Millimetre)(side)
-		if err != nil {
-			return b, err
-		}
-		b.Size[i] = l.MM()
-	}
-	return b, nil
 }
 
 // copying is what the flags say about the copies.

@@ -23,8 +23,9 @@ type answer struct {
 	Implied    *bounds     `json:"implied,omitempty"` // the ratio of the copies to the real thing, where it is known
 	Candidates []candidate `json:"candidates,omitempty"`
 	Why        string      `json:"why"`
-	Parts      []row       `json:"parts,omitempty"`
-	Error      string      `json:"error,omitempty"` // why there is no factor
+	*bedding
+	Parts []row  `json:"parts,omitempty"`
+	Error string `json:"error,omitempty"` // why there is no factor
 }
 
 // A bounds is a ratio with what holds it with 95 % probability, by the real size of one: low is
@@ -70,6 +71,11 @@ func (s *session) find(w *ways.Way, models []*model) (ways.Result, error) {
 		return ways.Result{}, err
 	}
 	subject := kit.SubjectOf(all)
+	if w.Kind == ways.ByBed && w.Bed.Check() == nil {
+		if err := s.fitAll(*w, models, &subject); err != nil {
+			return ways.Result{}, err
+		}
+	}
 	found, err := w.Find(subject)
 	if err != nil {
 		return w.SoFar(subject, err) // what is known of the ratios all the same
@@ -125,6 +131,7 @@ func (s *session) answerOf(w ways.Way, r ways.Result) answer {
 		Why: s.why(w, r),
 	}
 	if r.Factor.Known() {
+		a.bedding = s.beddingOf(w, r)
 		a.Factor, a.Percent, a.SD = number(r.Factor.Float()), number(percent(r.Factor)), number(r.Factor.Float()*r.SD)
 	}
 	list, _ := s.candidates(w, r)
@@ -194,10 +201,10 @@ func (s *session) factor() error {
 				a.Parts = append(a.Parts, failedRow(m))
 				continue
 			}
-			for _, p := range m.file.Parts() {
+			for i, p := range m.file.Parts() {
 				r := rowOf(m, p)
 				if found.Factor.Known() {
-					r = printed(r, p, found.Factor)
+					r = s.printed(r, m, i, found.Factor)
 				}
 				a.Parts = append(a.Parts, r)
 			}
@@ -288,6 +295,9 @@ func (s *session) printFactor(w ways.Way, r ways.Result) error {
 		add("together", text.Together(w.Clues, c, false))
 	}
 	add("why", s.why(w, r))
+	for _, line := range s.bedLines(w, r) {
+		add(line[0], line[1])
+	}
 	return printTable(s.out, rows)
 }
 
@@ -298,10 +308,17 @@ func (s *session) warnOfClues(w ways.Way) {
 	}
 }
 
-// printed adds the size in print to a row.
-func printed(r row, p mesh.Part, f ratio.Factor) row {
+// printed adds to the row of part i of a model its size in print, and how it fits the bed where
+// that was asked for.
+func (s *session) printed(r row, m *model, i int, f ratio.Factor) row {
+	p := m.file.Parts()[i]
 	if !p.Box.Empty() {
 		r.Print = tripleOf(p.Box.Size().Scale(p.Unit.MM).Scale(f.Float()))
+	}
+	for _, b := range s.beds {
+		if b.model == m && b.index == i {
+			r.Pose, r.Largest = b.poseAt(f.Float()), number(b.fit.Factor)
+		}
 	}
 	return r
 }

@@ -19,6 +19,8 @@ func help(topic string) string {
 		return helpRatios
 	case "objects":
 		return helpObjects
+	case "printers":
+		return helpPrinters
 	case "help":
 		return helpHelp
 	}
@@ -35,6 +37,8 @@ rescaled copies. It reads STL, OBJ and glTF (.gltf, .glb) and never changes a so
   scant recover [--json] ORIGINAL COPY       the factor between a model and an old copy of it
   scant ratios  [--field F] [--json]         the standard ratios, with their sources
   scant objects [--json]                     things of known real size, for clues
+  scant printers [add NAME XxYxZ | remove NAME]
+                                             generic sizes of beds, and your own printers
   scant help    [VERB]                       more about one of these, with examples
 
 PATH is a model file, or a folder that is searched with all folders in it. Names that
@@ -47,7 +51,7 @@ WAY is one of
   --clue LENGTH=REAL[±SD] ... --target R
   --figure LENGTH ... --person WHOM --native R
   --length LENGTH --along x|y|z
-  --bed XxYxZ [--margin L]
+  --bed XxYxZ [--margin L] [--brim L] [--round] [--turn HOW], or --printer NAME [--turn HOW]
 and is explained by: scant help factor
 
 Flags stand before or behind paths, as --flag VALUE or --flag=VALUE. Behind -- all are
@@ -105,7 +109,12 @@ Both name the standard ratios that it may be, each with its probability.
              high: 95 % between 1:low and 1:high, where they are known), candidates (standard
              ratios with field and probability, where something was measured), why, and
              parts, each with size (in its file's unit) and print (in millimetres). What is
-             not known yet is null.
+             not known yet is null. By bed also limits (the part that does), axis, drawn and
+             room (mm), pose, atMost (no pose gives a larger factor), largest and next (the
+             largest standard ratio of --field that fits, and the next larger one with what
+             each part needs there: tooLong in mm, pieces), and for each part largest (its
+             factor) and pose: a point p of the file comes to lie at
+             factor × unit × turn · p + shift, in mm from the middle of the plate.
 
 Examples
   scant factor --native 1:17.3 --target 1:48
@@ -115,6 +124,7 @@ Examples
   scant factor --real "14.2 m" --along x --target 1:87 my-kit-folder
   scant factor --length 250mm --along x my-kit-folder
   scant factor --bed 220x220x250 --margin 5 hull.stl mast.stl
+  scant factor --printer round-180x300 --turn free --native 1:12 --field ships my-kit-folder
 `
 
 const helpRescale = `scant rescale WAY --out DIR [--as FORMAT] [--name PATTERN] [--verify] [--overwrite]
@@ -152,10 +162,15 @@ WAY, one of
   --length LENGTH --along A
                           what the whole kit must measure in print along x, y or z (a bare
                           number is millimetres)
-  --bed XxYxZ [--margin L]
-                          the largest factor at which every part, as it lies, fits a bed of
-                          that width, depth and height, L kept free at each side (bare
-                          numbers are millimetres)
+  --bed XxYxZ [--margin L] [--brim L] [--round]
+                          the largest factor at which every part fits a bed of that width,
+                          depth and height: the margin is kept free at each side, the brim
+                          around the part, and a round plate has the smaller side as its
+                          diameter (bare numbers are millimetres)
+  --printer NAME          the same for one of: scant printers
+    --turn HOW            how a part may be turned to fit: none (it stays as it lies), yaw
+                          (about the vertical), faces (laid on any flat side that it can
+                          stand on, and turned), free (tilted in any way)
   --clue LENGTH=REAL[±SD] ... --target R
                           how long something is in the files, and how long it is in reality:
                           a length with its standard uncertainty (1 % where none is given),
@@ -192,7 +207,7 @@ R is a ratio: 1:48, 1/72, 87.1, "3.5 mm = 1 ft", N. LENGTH is 250 mm, 25cm, 9.63
 const helpHelp = `scant help [VERB]
 
 Explains the command, or one of its verbs: measure, factor, rescale, recover, ratios,
-objects.
+objects, printers.
 `
 
 const helpRecover = `scant recover [--json] ORIGINAL COPY
@@ -237,4 +252,19 @@ differs from the next (one standard uncertainty, and what it rests on), and thei
 Examples
   scant objects
   scant factor --clue "175.3 mm = door-leaf-uk"
+`
+
+const helpPrinters = `scant printers [--json]
+scant printers add NAME XxYxZ [--margin L] [--brim L] [--round]
+scant printers remove NAME
+
+Lists beds by name, for --printer: some generic sizes, and those that you saved under names of
+your own. They are kept in a file of your configuration folder, which the window uses too.
+
+  --json   one JSON document on standard output and nothing else: {"printers": [...]}, each
+           with name, width, depth, height, margin, brim (mm), round and own.
+
+Examples
+  scant printers add workshop 300x300x400 --margin 4 --brim 3
+  scant factor --printer workshop --turn faces my-kit-folder
 `

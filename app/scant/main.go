@@ -34,6 +34,7 @@ type session struct {
 	out    io.Writer
 	err    io.Writer
 	failed bool
+	beds   []bedded // how the parts fit the bed, in the order of the subject's; nil unless by bed
 }
 
 // run is the command without the process around it.
@@ -73,6 +74,8 @@ func (s *session) do() error {
 		return s.ratios()
 	case "objects":
 		return s.objects()
+	case "printers":
+		return s.printers()
 	}
 	_, err := io.WriteString(s.out, help(s.call.topic))
 	return err

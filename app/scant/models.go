@@ -134,12 +134,15 @@ func bodies(models []*model) []kit.Body {
 	for _, m := range models {
 		if m.err == nil {
 			for _, p := range m.file.Parts() {
-				out = append(out, kit.Body{ID: strconv.Itoa(len(out)), Name: p.Name, Part: p})
+				out = append(out, kit.Body{ID: idOf(len(out)), Name: p.Name, Part: p})
 			}
 		}
 	}
 	return out
 }
+
+// idOf is the id of a part in the subject, by its place among all parts.
+func idOf(i int) string { return strconv.Itoa(i) }
 
 // A look is how the triangles of one part hang together, as far as that can be known.
 type look struct {

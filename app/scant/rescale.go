@@ -102,8 +102,8 @@ func (s *session) printCopiesJSON(w ways.Way, found ways.Result, models []*model
 			continue
 		}
 		o := byModel[m]
-		for _, p := range m.file.Parts() {
-			r := printed(rowOf(m, p), p, found.Factor)
+		for i, p := range m.file.Parts() {
+			r := s.printed(rowOf(m, p), m, i, found.Factor)
 			r.Copy, r.Verified = o.Path, &o.Verified
 			if o.Err != nil {
 				r.Error = sentence(m.path, o.Err)

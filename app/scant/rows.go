@@ -45,6 +45,8 @@ type row struct {
 	Closed    *bool    `json:"closed,omitempty"`
 	Shells    *int     `json:"shells,omitempty"`
 	Print     *triple  `json:"print,omitempty"`
+	Largest   number   `json:"largest,omitempty"` // factor at which it fits the bed
+	Pose      *pose    `json:"pose,omitempty"`    // in which it does
 	Copy      string   `json:"copy,omitempty"`
 	Verified  *bool    `json:"verified,omitempty"`
 	Notes     []string `json:"notes,omitempty"`

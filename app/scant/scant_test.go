@@ -145,8 +145,13 @@ type reply struct {
 		Ratio, Name, Field string
 		Probability        float64
 	}
-	Error string
-	Parts []struct {
+	Error               string
+	Limits, Axis        string
+	Drawn, Room, AtMost float64
+	Pose, Largest, Next any
+	Parts               []struct {
+		Largest                                         float64
+		Pose                                            any
 		File, Name, Format, Encoding, Unit, Copy, Error string
 		Triangles, Shells                               int
 		Min, Max, Size, Centroid, Print                 []float64

@@ -7,16 +7,17 @@ import (
 
 	"scantling/engine/figure"
 	"scantling/engine/geom"
+	"scantling/engine/judge"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
 
 // leading are the flags that name a way by themselves, in the order in which they are told of.
-func leading() []string { return []string{"factor", "real", "length", "bed", "figure"} }
+func leading() []string { return []string{"factor", "real", "length", "bed", "printer", "figure"} }
 
 // kindOf is the way that the flags name, with the flag that names it.
 func (c call) kindOf() (kind ways.Kind, flag string, err error) {
-	kinds := map[string]ways.Kind{"factor": ways.ByFactor, "real": ways.ByReal, "length": ways.ByLength, "bed": ways.ByBed, "figure": ways.ByFigure}
+	kinds := map[string]ways.Kind{"factor": ways.ByFactor, "real": ways.ByReal, "length": ways.ByLength, "bed": ways.ByBed, "printer": ways.ByBed, "figure": ways.ByFigure}
 	var named []string
 	for _, flag := range leading() {
 		if c.has(flag) && !(flag == "real" && c.has("figure")) { // then it tells how the files were drawn
@@ -36,7 +37,7 @@ func (c call) kindOf() (kind ways.Kind, flag string, err error) {
 	case c.has("target"):
 		return ways.ByRatio, "--target", nil
 	}
-	return "", "", misuse(c.verb, "no way to the factor: give --factor, --native and --target, --real, --clue, --figure, --length or --bed")
+	return "", "", misuse(c.verb, "no way to the factor: give --factor, --native and --target, --real, --clue, --figure, --length, --bed or --printer")
 }
 
 // nativeFlags are the flags that are there and tell how the files were drawn.
@@ -67,7 +68,6 @@ func (c call) way() (w ways.Way, err error) {
 		field = fields[0]
 	}
 	inField := func(s string) (ratio.Ratio, error) { return ratio.ParseIn(s, field) }
-	margin := ratio.Length{}
 	for _, err := range []error{
 		value(c, "factor", &w.Factor, ratio.ParseFactor),
 		value(c, "native", &w.Native, inField),
@@ -75,8 +75,8 @@ func (c call) way() (w ways.Way, err error) {
 		value(c, "real", &w.Real, lengthIn(ratio.Metre)),
 		value(c, "length", &w.Length, lengthIn(ratio.Millimetre)),
 		value(c, "along", &w.Along, axis),
-		value(c, "bed", &w.Bed, bed),
-		value(c, "margin", &margin, anyLength),
+		c.bed(&w.Bed),
+		value(c, "turn", &w.Turn, judge.ParseTurning),
 		value(c, "full-size", &w.FullSize, unitName),
 		value(c, "from", &w.Points.From, point3),
 		value(c, "to", &w.Points.To, point3),
@@ -87,7 +87,6 @@ func (c call) way() (w ways.Way, err error) {
 			return w, err
 		}
 	}
-	w.Bed.Margin = margin.MM()
 	for i := range w.Clues {
 		w.Clues[i].ID = strconv.Itoa(i + 1)
 	}
@@ -150,7 +149,10 @@ func (c call) checkFlags(kind ways.Kind, leader string) error {
 			return misuse(c.verb, "--of has no meaning with --from and --to")
 		}
 	case ways.ByBed:
-		takes = slices.Concat(native, []string{"margin"})
+		takes = slices.Concat(native, []string{"turn"})
+		if leader == "--bed" {
+			takes = append(takes, "margin", "brim", "round")
+		}
 	case ways.ByFactor:
 		takes = native
 	}
@@ -160,7 +162,7 @@ func (c call) checkFlags(kind ways.Kind, leader string) error {
 		}
 	}
 	takes = slices.Concat(takes, needs)
-	for _, flag := range slices.Concat([]string{"target", "along", "margin", "of", "from", "to"}, native, person) {
+	for _, flag := range slices.Concat([]string{"target", "along", "margin", "brim", "round", "turn", "of", "from", "to"}, native, person) {
 		if c.has(flag) && "--"+flag != leader && !slices.Contains(takes, flag) {
 			return misuse(c.verb, "--"+flag+" has no meaning with "+leader)
 		}

@@ -197,7 +197,6 @@ func words() []worded {
 		{ways.ErrNoParts, "there is no ticked part to measure", "add parts or tick some"},
 		{ways.ErrNoPart, "the part that was to be measured is not among the ticked parts", "choose another part or the whole kit, or tick it"},
 		{ways.ErrNoExtent, "there is no extent along that axis", "choose another axis"},
-		{ways.ErrBedTaken, "the margins leave no room on the bed", "type a smaller margin or a larger bed"},
 		{judge.ErrBedSize, "a bed has three sides longer than zero", "type its width, depth and height"},
 		{judge.ErrBedMargin, "a margin or a brim cannot be less than zero", "type zero or more"},
 		{judge.ErrBedTaken, "margin and brim leave no room on the bed", "type smaller ones or a larger bed"},

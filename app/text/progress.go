@@ -79,13 +79,7 @@ func Fit(p state.Part, inches bool) string {
 	if p.Fits {
 		return "fits the bed"
 	}
-	s := ""
-	for axis, word := range []string{"too wide", "too deep", "too high"} {
-		if p.Excess[axis] > 0 {
-			s = join(s, ", ", Length(p.Excess[axis], inches)+" "+word)
-		}
-	}
-	return s
+	return TooLong(p.Excess, inches)
 }
 
 // Rung says in a few words how a ratio would do: "fits the bed", "3 parts too large".

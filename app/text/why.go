@@ -22,7 +22,7 @@ func Way(k ways.Kind) (name, hint string) {
 	case ways.ByLength:
 		return "by length", "One dimension of the kit, or of one part, must come out at a given length."
 	case ways.ByBed:
-		return "by bed", "As large as your printer can take: every ticked part fits the bed as it lies."
+		return "by bed", "As large as your printer can take: every ticked part fits the bed."
 	case ways.ByFactor:
 		return "by factor", "You know the factor, or want to set it by eye."
 	}
@@ -50,8 +50,7 @@ func Why(w ways.Way, r ways.Result, inches bool) string {
 		return lengthOf(w, r, inches) + becomes +
 			Length(w.Length.MM(), inches) + asRatio(r)
 	case ways.ByBed:
-		return "the bed's " + Length(r.Limit, inches) + " of " + bedSide(r.Along) + " limit " + named(r.Part) +
-			", " + Length(r.Drawn, inches) + " as drawn" + asRatio(r)
+		return bedWhy(w, r, inches)
 	case ways.ByFactor:
 		if r.Native.Known() {
 			return "the factor as you set it; from native " + Uncertain(r.NativeEstimate()) + " this gives " + Uncertain(r.TargetEstimate())

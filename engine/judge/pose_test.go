@@ -48,7 +48,7 @@ func TestHullOfBox(t *testing.T) {
 	bed := Bed{Size: geom.Vec{220, 180, 250}, Margin: 5}
 	for _, b := range []Bed{bed, {Size: geom.Vec{200, 200, 300}, Margin: 3, Round: true}} {
 		for _, size := range []geom.Vec{{412, 96, 88}, {6, 180, 6}, {50, 50, 0}, {0, 0, 0}} {
-			stand := survey.HullOfBox(size)
+			stand := survey.HullOfBox(geom.Box{Max: size}, geom.Turn{})
 			for how := AsItLies; how <= Faces; how++ {
 				got := fit(t, b, stand, how)
 				if size[2] == 0 {

@@ -76,10 +76,14 @@ func HullOf(ctx context.Context, m *mesh.Mesh, lies geom.Turn) (Hull, error) {
 	return h, err
 }
 
-// HullOfBox is the hull of a box of that size, which is that of a part as it lies: what
-// stands in for a part whose triangles cannot be read, and never smaller than the part.
-func HullOfBox(size geom.Vec) Hull {
-	h := Hull{Size: size}
+// HullOfBox is the hull of a part's box, which lies as the file has it once that is turned by
+// lies: what stands in for a part whose triangles cannot be had, and never smaller than it.
+func HullOfBox(box geom.Box, lies geom.Turn) Hull {
+	if box.Empty() {
+		return Hull{}
+	}
+	size := lies.Box(box).Size()
+	h := Hull{Size: size, middle: box.Centre(), lies: lies}
 	half := size.Scale(0.5)
 	for corner := range 8 {
 		var p geom.Vec

@@ -12,7 +12,7 @@ import (
 )
 
 // Find works out the factor. It is exact: what was measured counts as the float64 that it
-// is. The error is one of the package's.
+// is. The error is one of the package's, or of judge.Bed.Check.
 func (w Way) Find(s Subject) (Result, error) {
 	var r Result
 	var err error
@@ -243,11 +243,11 @@ func (w Way) byLength(s Subject) (Result, error) {
 
 // byBed is the least of the largest factors of all parts, each turned as it may be.
 func (w Way) byBed(s Subject) (Result, error) {
-	switch room := w.Bed.Usable(); {
+	switch err := w.Bed.Check(); {
 	case !w.Bed.Known():
 		return Result{}, ErrNeedBed
-	case !(room[0] > 0 && room[1] > 0):
-		return Result{}, ErrBedTaken
+	case err != nil:
+		return Result{}, err
 	case len(s.Parts) == 0:
 		return Result{}, ErrNoParts
 	}

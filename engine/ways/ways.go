@@ -157,7 +157,6 @@ var (
 	ErrNoParts    = errors.New("no part is ticked")
 	ErrNoPart     = errors.New("the part is not in the kit")
 	ErrNoExtent   = errors.New("no extent along that axis")
-	ErrBedTaken   = errors.New("the margins leave no room on the bed")
 	ErrAbsurd     = errors.New("the factor is beyond any use")
 	ErrZero       = errors.New("a length of zero gives no factor")
 	ErrNoKind     = errors.New("the way is not known")

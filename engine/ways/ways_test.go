@@ -190,7 +190,7 @@ func TestFindRefuses(t *testing.T) {
 		{Way{Kind: ByLength}, tug(), ErrNeedLength}, {Way{Kind: ByLength, Length: long(t, "0 mm")}, tug(), ErrZero}, {Way{Kind: ByLength, Length: l}, Subject{}, ErrNoParts},
 		{Way{Kind: ByLength, Length: l, Part: "c"}, tug(), ErrNoPart}, {Way{Kind: ByLength, Length: l, Along: geom.Z, Part: "a"}, flat, ErrNoExtent}, {Way{Kind: ByLength, Length: l}, speck, ErrAbsurd},
 		{Way{Kind: ByBed}, tug(), ErrNeedBed}, {Way{Kind: ByBed, Bed: judge.Bed{Size: geom.Vec{220, 220, 0}}}, tug(), ErrNeedBed}, {Way{Kind: ByBed, Bed: judge.Bed{Size: geom.Vec{220, math.NaN(), 9}}}, tug(), ErrNeedBed},
-		{Way{Kind: ByBed, Bed: judge.Bed{Size: bed.Size, Margin: 110}}, tug(), ErrBedTaken}, {Way{Kind: ByBed, Bed: bed}, Subject{}, ErrNoParts}, {Way{Kind: ByBed, Bed: bed}, Subject{Parts: make([]SubjectPart, 2)}, ErrNoExtent},
+		{Way{Kind: ByBed, Bed: judge.Bed{Size: bed.Size, Margin: 110}}, tug(), judge.ErrBedTaken}, {Way{Kind: ByBed, Bed: bed}, Subject{}, ErrNoParts}, {Way{Kind: ByBed, Bed: bed}, Subject{Parts: make([]SubjectPart, 2)}, ErrNoExtent},
 		{Way{Kind: ByBed, Bed: bed}, speck, ErrAbsurd},
 		{Way{Kind: ByFactor}, tug(), ErrNeedFactor},
 		{Way{Kind: ByRatio, Native: parsed(t, "1000000:1"), Target: parsed(t, "1:1000000")}, tug(), ErrAbsurd},
