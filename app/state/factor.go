@@ -125,8 +125,8 @@ func mayBeZero(in Input) bool {
 // amiss is what an input has wrong beside the others of its way, so that it is not taken: a
 // base as high as the figure, say. What is only missing is nothing wrong.
 func amiss(in Input, w ways.Way) error {
-	if room := w.Bed.Usable(); bedInput(in) && w.Bed.Known() && !(room[0] > 0 && room[1] > 0) {
-		return ways.ErrBedTaken
+	if bedInput(in) && w.Bed.Known() {
+		return w.Bed.Check()
 	}
 	if !figureInput(in) {
 		return nil
