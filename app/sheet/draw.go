@@ -25,7 +25,10 @@ type drawing struct {
 
 // Draw is the sheet for a view, on paper of size s: the marks in the order in which they are
 // to be put down.
-func Draw(v state.View, s Size) []Mark {
+func Draw(v state.View, s Size) []Mark { return DrawAimed(v, s, Aim{}) }
+
+// DrawAimed is the sheet while the pointer aims at something to measure.
+func DrawAimed(v state.View, s Size, aim Aim) []Mark {
 	d := &drawing{view: v, layout: arrange(v, s)}
 	if d.layout.field.W() < 40 || d.layout.field.H() < 40 {
 		return nil
@@ -47,6 +50,7 @@ func Draw(v state.View, s Size) []Mark {
 		d.overall()
 	}
 	d.drawSelection()
+	d.drawMeasure(aim)
 	d.rulers(steps)
 	d.titleBlock()
 	d.hints()

@@ -59,10 +59,18 @@ func CameraOf(v state.View, s Size) Camera { return arrange(v, s).camera }
 type placed struct {
 	part  *state.Part
 	at    span // print mm
-	dims  bool // there is room for its own dimensions
+	du    float64
+	dv    float64 // from where it belongs, print mm
+	dims  bool    // there is room for its own dimensions
 	names bool
 	pad   float64 // pixels to its neighbour where the row fits
 	cell  float64 // pixels that it has at least
+}
+
+// move moves a part from where it belongs.
+func (p *placed) move(du, dv float64) {
+	p.at = p.at.moved(du, dv)
+	p.du, p.dv = p.du+du, p.dv+dv
 }
 
 // A layout is where everything lies.
@@ -195,7 +203,7 @@ func (l *layout) inRows(room Rect, tall float64, side state.Side) float64 {
 			l.standIn(side, tall, u)
 			return
 		}
-		p.at = p.at.moved(u-p.at.u0, v-p.at.v0)
+		p.move(u-p.at.u0, v-p.at.v0)
 		p.dims, p.names, p.pad, p.cell = s.below > dimRoom, s.below > nameRoom, s.right, s.least
 	})
 	l.kit, l.spaced = l.union(), s

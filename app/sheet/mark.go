@@ -88,6 +88,7 @@ const (
 	PlotTick               // a standard ratio, or a figure of the axis
 	PlotBar                // a measured ratio and what it may be off by
 	PlotSum                // what they give together
+	Measuring              // a measure and its ends
 )
 
 // An Align says which point of the writing lies at At; the baseline always passes through it.

@@ -40,8 +40,8 @@ type Measure struct {
 	Begun bool           // the first point is set, the second is to come
 	Along ways.Direction // which way is measured; free is straight, as it is seen
 	Ends  [2]MeasurePoint
-	Side  Side // where the sheet looked from
-	up    geom.Axis
+	Side  Side        // where the sheet looked from
+	Up    geom.Axis   // of the kit then
 	boxes [2]geom.Box // of the parts that the ends lie on, to see when they change
 }
 
@@ -56,7 +56,7 @@ func (m Measure) To(p MeasurePoint, along ways.Direction) Measure {
 	m.Ends[1] = p
 	from, to := m.Ends[0].At, p.At
 	if along == ways.Free {
-		right, above := m.Side.Look(m.up)
+		right, above := m.Side.Look(m.Up)
 		eye := right.Cross(above)
 		to = to.Sub(eye.Scale(to.Sub(from).Dot(eye)))
 	}
@@ -83,7 +83,7 @@ func (b *Bench) MeasureFrom(p MeasurePoint) {
 		return
 	}
 	b.view.Measure = Measure{On: true, Begun: true, Along: b.view.Measure.Along, Ends: [2]MeasurePoint{p},
-		Side: b.view.Sheet.Side, up: b.view.PartsUp}
+		Side: b.view.Sheet.Side, Up: b.view.PartsUp}
 	b.change()
 }
 
@@ -129,7 +129,7 @@ func (b *Bench) checkMeasure() {
 	if !m.Begun && m.Points == (ways.Points{}) {
 		return
 	}
-	stale := m.up != b.view.PartsUp
+	stale := m.Up != b.view.PartsUp
 	for i, e := range m.Ends {
 		if m.Begun && i == 1 {
 			break

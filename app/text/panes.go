@@ -313,6 +313,7 @@ func Keys() [][2]string {
 		{"Insert · Delete · + · -", "Parts: tick · remove · one more · one fewer"},
 		{"Arrows · + · - · Home", "Sheet: move · zoom · fit all"},
 		{"Page Up, Page Down · Escape", "Sheet: select a part · select none"},
+		{"M · Arrows · Return · Escape", "Sheet: measure · aim · set a point · leave"},
 		{"Left, Right, Page Up, Page Down", "Rule: turn the factor"},
 		{"Escape", "Close a panel"},
 	}

@@ -86,6 +86,7 @@ const (
 	ZoomOut      Action = "zoom-out"
 	ShowBed      Action = "show-bed"
 	UseInches    Action = "use-inches"
+	MeasureTool  Action = "measure"
 	LookAsSystem Action = "look-as-system"
 	LookLight    Action = "look-light"
 	LookDark     Action = "look-dark"
@@ -110,7 +111,7 @@ func Actions() []Action {
 		NewKit, OpenKit, OpenDemo, SaveKit, SaveKitAs, AddFiles, AddFolder, Quit,
 		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, RemovePart, OneMore, OneFewer,
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
-		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, UseInches,
+		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, UseInches, MeasureTool,
 		LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 	}
@@ -190,6 +191,8 @@ func (a Action) words() (name, tip string) {
 		return "Bed outline", "Show the printer's bed on the sheet"
 	case UseInches:
 		return "Inches and feet", "Show lengths in inches and feet instead of millimetres and metres"
+	case MeasureTool:
+		return "Measure", "Measure between two points; corners, outermost points and middles of openings hold the pointer (M on the sheet)"
 	case LookAsSystem:
 		return "Light or dark as the system", "Follow the system's choice of light or dark"
 	case LookLight:

@@ -19,7 +19,8 @@ import (
 // goldens are the pictures in testdata. SCANTLING_GOLDEN=update draws them anew.
 func goldens() []string {
 	return []string{"sheet-light", "sheet-row-dark", "sheet-empty", "rule-dark", "window-light", "window-dark",
-		"figure-light", "figure-dark", "clues-light", "clues-dark"}
+		"figure-light", "figure-dark", "clues-light", "clues-dark",
+		"measured-light", "measuring-dark"}
 }
 
 // A picture may differ from its golden one by this much: processors round differently, which

@@ -32,6 +32,8 @@ type sheetView struct {
 	busy    bool        // a picture is being painted
 	again   bool        // and already out of date
 	focused bool
+	aim     aimer
+	pressed fyne.KeyModifier // with the mouse's button
 }
 
 func newSheetView(w *Window) *sheetView {
@@ -81,9 +83,9 @@ func (s *sheetView) redraw() {
 		s.again = true
 		return
 	}
-	view, pixels, colours := s.view, s.pixels, s.w.palette()
+	view, pixels, colours, aim := s.view, s.pixels, s.w.palette(), s.aiming()
 	paint := func() *image.RGBA {
-		return s.painter.paint(sheet.Draw(view, size), sheet.Field(size), pixels.X, pixels.Y, float64(pixels.X)/size.W, colours)
+		return s.painter.paint(sheet.DrawAimed(view, size, aim), sheet.Field(size), pixels.X, pixels.Y, float64(pixels.X)/size.W, colours)
 	}
 	if s.w.env.Here {
 		s.frame = paint()
@@ -146,9 +148,14 @@ func (s *sheetView) Dragged(e *fyne.DragEvent) { s.pan(e.Dragged.DX, e.Dragged.D
 // DragEnd has nothing to tidy up.
 func (s *sheetView) DragEnd() {}
 
-// Tapped selects what lies under the pointer.
+// Tapped selects what lies under the pointer, or sets an end of a measure there.
 func (s *sheetView) Tapped(e *fyne.PointEvent) {
 	s.w.canvas().Focus(s)
+	if s.view.Measure.On {
+		s.aim = aimer{s.point(e.Position), true}
+		s.setPoint()
+		return
+	}
 	id, _ := sheet.At(s.view, s.size(), s.point(e.Position))
 	s.w.bench.Select(id)
 }
@@ -157,7 +164,7 @@ func (s *sheetView) Tapped(e *fyne.PointEvent) {
 func (s *sheetView) TappedSecondary(e *fyne.PointEvent) {
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", s.w.items(
 		text.FitAll, text.ZoomIn, text.ZoomOut, "", text.LookFront, text.LookSide, text.LookTop, "",
-		text.Assembled, text.InRow, "", text.UseInches, text.ShowBed)...), s.w.canvas(), e.AbsolutePosition)
+		text.Assembled, text.InRow, "", text.UseInches, text.ShowBed, "", text.MeasureTool)...), s.w.canvas(), e.AbsolutePosition)
 }
 
 // Cursor is a cross, as on a drawing board.
@@ -169,9 +176,11 @@ func (s *sheetView) FocusGained() { s.focused = true; s.Refresh() }
 // FocusLost hides the rim.
 func (s *sheetView) FocusLost() { s.focused = false; s.Refresh() }
 
-// TypedRune zooms with + and -.
+// TypedRune zooms with + and - and measures with m.
 func (s *sheetView) TypedRune(r rune) {
 	switch r {
+	case 'm', 'M':
+		s.w.measure()
 	case '+', '=':
 		s.zoom(notch)
 	case '-', '−':
@@ -182,6 +191,9 @@ func (s *sheetView) TypedRune(r rune) {
 // TypedKey moves with the arrows, steps through the parts and fits.
 func (s *sheetView) TypedKey(k *fyne.KeyEvent) {
 	const far = 40
+	if s.view.Measure.On && s.measureKey(k.Name, far/5) {
+		return
+	}
 	switch k.Name {
 	case fyne.KeyLeft:
 		s.pan(far, 0)
@@ -259,6 +271,7 @@ type sheetPane struct {
 	fit   *toggle
 	inch  *toggle
 	bed   *toggle
+	tools *toolStrip
 }
 
 func newSheetPane(w *Window) *sheetPane {
@@ -268,15 +281,12 @@ func newSheetPane(w *Window) *sheetPane {
 	}
 	p.ways = [2]*toggle{w.toggle(text.Assembled), w.toggle(text.InRow)}
 	p.fit, p.inch, p.bed = w.toggle(text.FitAll), w.toggle(text.UseInches), w.toggle(text.ShowBed)
-	gap := func() fyne.CanvasObject {
-		g := canvas.NewRectangle(color.Transparent)
-		g.SetMinSize(fyne.NewSize(10, 1))
-		return g
-	}
+	p.tools = newToolStrip(w)
+	gap := func() fyne.CanvasObject { return space(10) }
 	bar := container.New(layout.NewCustomPaddedHBoxLayout(0),
 		p.sides[0], p.sides[1], p.sides[2], gap(), p.ways[0], p.ways[1], gap(),
 		p.fit, layout.NewSpacer(), p.bed, p.inch)
-	p.root = newFrame(container.New(padded{6, 4, 6, 4}, container.NewHScroll(bar)), p.view, container.NewWithoutLayout())
+	p.root = newFrame(container.New(padded{6, 4, 6, 4}, container.NewHScroll(bar)), p.view, p.tools.root)
 	return p
 }
 
@@ -290,4 +300,5 @@ func (p *sheetPane) draw(v state.View) {
 	p.inch.set(v.Sheet.Inches)
 	p.bed.set(v.Sheet.Bed)
 	p.view.draw(v)
+	p.tools.draw(v)
 }

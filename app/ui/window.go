@@ -72,6 +72,11 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 			w.escape()
 		}
 	})
+	win.Canvas().SetOnTypedRune(func(r rune) { // while nothing has the keyboard
+		if len(w.panels) == 0 {
+			w.sheet.view.TypedRune(r)
+		}
+	})
 	// The system's change between light and dark comes this way.
 	fyne.CurrentApp().Settings().AddListener(func(fyne.Settings) {
 		env.Post(func() {
