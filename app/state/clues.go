@@ -40,6 +40,15 @@ func (b *Bench) ClueFromPart(id string) {
 	b.clueFrom(ways.Clue{Part: p.ID, From: foot, To: head, Along: direction(up), Drawn: p.Drawn[up], Name: p.Name})
 }
 
+// ClueFromMeasure takes what is measured on the sheet for the drawn length of the clue that is
+// being made.
+func (b *Bench) ClueFromMeasure() {
+	if m := b.view.Measure; m.Known() {
+		b.clueFrom(ways.Clue{Part: m.Part, From: m.Points.From, To: m.Points.To, Along: m.Points.Along,
+			Drawn: m.Points.Len(), DrawnSD: m.SD})
+	}
+}
+
 // clueFrom takes a measured length for that of the clue that is being made.
 func (b *Bench) clueFrom(c ways.Clue) {
 	if !(c.Drawn > 0) {
@@ -47,18 +56,25 @@ func (b *Bench) clueFrom(c ways.Clue) {
 		b.change()
 		return
 	}
-	text := strconv.FormatFloat(c.Drawn, 'f', decimalsOf(c.Drawn), 64) + " mm"
+	text := figures6(c.Drawn) + " mm"
+	if c.DrawnSD > 0 {
+		text += " ± " + figures6(c.DrawnSD) + " mm"
+	}
 	b.origin = origin{text, c}
 	b.draft(InDrawn, text)
 }
 
-// decimalsOf is how many decimals of a length in millimetres make six figures.
-func decimalsOf(mm float64) int {
-	n := 5
-	for ; n > 0 && mm >= 10; n-- {
-		mm /= 10
+// figures6 writes a length in millimetres to six figures, six decimals at most.
+func figures6(mm float64) string {
+	decimals := 6
+	for x := mm; decimals > 0 && x >= 1; x /= 10 {
+		decimals--
 	}
-	return n
+	s := strconv.FormatFloat(mm, 'f', decimals, 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
 }
 
 func direction(a geom.Axis) ways.Direction { return ways.Direction(a.String()) }

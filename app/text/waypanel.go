@@ -24,6 +24,7 @@ const (
 	LabelTable    = "Table…"
 	LabelAddClue  = "Add clue"
 	LabelFromPart = "Height of a part"
+	LabelMeasure  = "Measure on the sheet"
 	LabelSeveral  = "several parts…"
 	LabelTogether = "Together"
 	LabelName     = "Name"
@@ -291,11 +292,12 @@ func CandidateCells(c ways.Candidate, measured ways.Estimate) [4]string {
 	return [4]string{Ratio(c.Standard.Ratio), c.Standard.Name, says, Probability(c.Probability)}
 }
 
-// CluesAre says what the kit's clues make of it: "1:17.3 ± 0.1. 3 clues agree."
+// CluesAre says what the kit's clues make of it: "Drawn at 1:17.3 ± 0.1; 3 clues agree." It is empty
+// while there are none.
 func CluesAre(v state.View) string {
 	e := v.Evidence
 	if len(v.Way.Clues) == 0 {
-		return "No clue yet. Measure something whose real size you know, on the sheet or with the height of a part, and say what it is."
+		return ""
 	}
 	if e.CluesErr != nil {
 		return Error(e.CluesErr).String()
@@ -357,6 +359,14 @@ func MeasureChoice(p ways.Points, inches bool) string {
 		s += " along " + string(p.Along)
 	}
 	return s
+}
+
+// TakeMeasure labels the button that takes the sheet's measure for a clue, or begins one.
+func TakeMeasure(v state.View) (label, tip string) {
+	if v.Measure.Known() {
+		return "Take the measure, " + Length(v.Measure.Points.Len(), v.Sheet.Inches), "Take what is measured on the sheet for the drawn length"
+	}
+	return LabelMeasure, "Then click two points on the sheet"
 }
 
 // CountChosen says how many parts are chosen.

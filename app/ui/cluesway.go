@@ -19,11 +19,13 @@ type cluesBody struct {
 	p      *factorPane
 	root   *fyne.Container
 	says   *widget.Label
+	said   *fyne.Container // says, in line with the fields
 	plot   *plotView
 	likely *nearest
 	list   *fyne.Container
 	rows   []*clueRow
 	heads  *fyne.Container
+	take   *pressButton // what is measured on the sheet
 	part   *ttwidget.Select
 	parts  []string // ids of part's choices
 	draft  *widget.Label
@@ -35,6 +37,7 @@ func newCluesBody(p *factorPane) *cluesBody {
 	c := &cluesBody{p: p}
 	b, k := p.w.bench, ways.ByClues
 	c.says = newNote()
+	c.said = tightNote(c.says)
 	c.plot = newPlot(p.w, text.PlotTip, c.larger)
 	c.likely = newNearest()
 	c.list = container.New(layout.NewCustomPaddedVBoxLayout(0))
@@ -51,6 +54,13 @@ func newCluesBody(p *factorPane) *cluesBody {
 	})
 	c.part.PlaceHolder = text.LabelFromPart
 	c.part.SetToolTip(text.FromPartTip)
+	c.take = newPress(text.LabelMeasure, func() {
+		if p.view.Measure.Known() {
+			b.ClueFromMeasure()
+		} else {
+			b.StartMeasure()
+		}
+	})
 	table := newPress(text.LabelTable, func() { p.w.chooseObject(b.ClueObject) })
 	table.SetToolTip(text.TableTip)
 	c.real.line.Layout = columns{widths: []float32{labelWidth, 0, 70}, gap: 6}
@@ -63,8 +73,8 @@ func newCluesBody(p *factorPane) *cluesBody {
 	target := p.field(k, state.InTarget, labelWidth)
 	p.first[k] = c.drawn
 	box := container.New(layout.NewCustomPaddedVBoxLayout(4),
-		target.root, tightNote(c.says), c.heads, c.list, widget.NewSeparator(),
-		c.drawn.root, labelled("", c.part), c.real.root, labelled("", tightNote(c.draft)), labelled("", add))
+		target.root, c.said, c.heads, c.list, widget.NewSeparator(),
+		c.drawn.root, labelled("", c.take), labelled("", c.part), c.real.root, labelled("", tightNote(c.draft)), labelled("", add))
 	c.root = container.New(padded{14, 4, 10, 8}, box)
 	return c
 }
@@ -76,6 +86,7 @@ func (c *cluesBody) draw(v state.View) {
 	if e.Clues.Inconsistent && e.CluesErr == nil {
 		c.says.Importance = widget.WarningImportance
 	}
+	visible(c.said, len(v.Way.Clues) > 0)
 	visible(c.heads, len(v.Way.Clues) > 0)
 	c.plot.draw(sheet.CluesPlot(v))
 	visible(c.likely.root, e.CluesErr == nil)
@@ -92,6 +103,11 @@ func (c *cluesBody) draw(v state.View) {
 		if i < len(v.Way.Clues) {
 			r.draw(v, i)
 		}
+	}
+	label, tip := text.TakeMeasure(v)
+	if c.take.Text != label {
+		c.take.SetText(label)
+		c.take.SetToolTip(tip)
 	}
 	c.parts = nil
 	var names []string

@@ -147,7 +147,7 @@ type share struct {
 // leastRows is the least height of the ladder's rows with their titles, and leastFields that of
 // the fields.
 const (
-	leastRows   = 96
+	leastRows   = 76
 	leastFields = 60
 )
 

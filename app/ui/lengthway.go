@@ -69,6 +69,9 @@ func (p *factorPane) drawLengths(v state.View) geom.Vec {
 			size = together.Size()
 		}
 	}
+	if m := v.Measure; m.Known() && m.Points != v.Way.Points {
+		p.lengths, names = append(p.lengths, lengthOf{points: m.Points}), append(names, text.MeasureChoice(m.Points, v.Sheet.Inches))
+	}
 	if v.Way.Points.Known() {
 		p.lengths, names = append(p.lengths, lengthOf{points: v.Way.Points}), append(names, text.MeasureChoice(v.Way.Points, v.Sheet.Inches))
 		at = len(names) - 1

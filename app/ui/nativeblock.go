@@ -21,7 +21,9 @@ type nativeBlock struct {
 	p     *factorPane
 	root  *fyne.Container
 	from  *ttwidget.Select
+	head  *fyne.Container // of the choice and, for a ratio that is given, its entry
 	given *field
+	wrong *fyne.Container // with the given ratio
 	real  *fyne.Container
 	along *ttwidget.Select
 	full  *fyne.Container
@@ -34,14 +36,16 @@ func newNativeBlock(p *factorPane, k ways.Kind) *nativeBlock {
 	n := &nativeBlock{p: p}
 	b := p.w.bench
 	n.from = p.choice(text.NativeTip, func(i int) { b.SetNativeFrom(ways.NativeSources()[i]) })
-	n.given = p.field(k, state.InNative, labelWidth)
+	n.given = p.field(k, state.InNative, 0)
+	n.head = container.New(columns{widths: []float32{labelWidth, 0, 92}, gap: 6}, newCaption(text.LabelNative, theme.SizeNameText, theme.ColorNameForeground), n.from, n.given.entry)
+	n.wrong = container.New(padded{}, n.given.fault)
 	n.along = p.choice(text.AlongTip, func(i int) { b.SetAlong(geom.Axis(i)) })
 	n.real = container.New(layout.NewCustomPaddedVBoxLayout(4), p.field(k, state.InReal, labelWidth).root, labelled(text.LabelAlong, n.along))
 	n.unit = p.choice(text.UnitTip, func(i int) { b.SetFullSize(state.FullSizeUnits()[i]) })
 	n.full = labelled(text.LabelUnit, n.unit)
 	n.says = newNote()
 	n.note = container.New(columns{widths: []float32{labelWidth, 0}, gap: 6}, newCaption("", theme.SizeNameText, theme.ColorNameForeground), tightNote(n.says))
-	n.root = container.New(layout.NewCustomPaddedVBoxLayout(4), labelled(text.LabelNative, n.from), n.given.root, n.real, n.full, n.note)
+	n.root = container.New(layout.NewCustomPaddedVBoxLayout(4), n.head, n.wrong, n.real, n.full, n.note)
 	p.natives = append(p.natives, n)
 	return n
 }
@@ -59,7 +63,13 @@ func (n *nativeBlock) draw(v state.View) {
 	choose(n.unit, units, slices.Index(state.FullSizeUnits(), v.Way.FullSize))
 	choose(n.along, axisNames(v.KitBox.Size(), v.Sheet.Inches), int(v.Way.Along))
 	n.says.SetText(text.NativeNow(v))
-	visible(n.given.root, from == ways.FromGiven)
+	if from == ways.FromGiven {
+		n.head.Layout = columns{widths: []float32{labelWidth, 0, 92}, gap: 6}
+	} else {
+		n.head.Layout = columns{widths: []float32{labelWidth, 0, 1}, gap: 6}
+	}
+	visible(n.given.entry, from == ways.FromGiven)
+	visible(n.wrong, from == ways.FromGiven && v.Faults[state.InNative] != nil)
 	visible(n.real, from == ways.FromReal)
 	visible(n.full, from == ways.FromFullSize)
 	visible(n.note, from != ways.FromGiven)

@@ -1,8 +1,13 @@
 package ui
 
 import (
+	"image"
+	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 	"github.com/stretchr/testify/require"
 
 	"scantling/app/state"
@@ -33,16 +38,32 @@ func byClues(s *scene) {
 	s.bench.SetAside(all[len(all)-1].ID, true)
 }
 
+// pane is a picture of the factor panel alone, in a window as high as that.
+func (s *scene) pane(height float32) image.Image {
+	s.t.Helper()
+	s.canvas().Unfocus()
+	s.win.Resize(fyne.NewSize(1280, height))
+	all, ok := s.canvas().Capture().(interface {
+		SubImage(image.Rectangle) image.Image
+	})
+	require.True(s.t, ok)
+	root := s.factor.root
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(root)
+	size := root.Size()
+	return all.SubImage(image.Rect(int(at.X), int(at.Y), int(at.X+size.Width), int(at.Y+size.Height)))
+}
+
 func TestGoldenWays(t *testing.T) {
 	for _, look := range []string{"light", "dark"} {
 		s := loaded(t, "look", look, "field", string(ratio.Armour))
 		byFigure(s)
-		s.canvas().Unfocus()
-		golden(t, "figure-"+look, s.canvas().Capture())
+		golden(t, "figure-"+look, s.pane(1200))
 		byClues(s)
-		s.canvas().Unfocus()
-		golden(t, "clues-"+look, s.canvas().Capture())
+		golden(t, "clues-"+look, s.pane(1340))
 	}
+	s := loaded(t, "look", "light", "field", string(ratio.Armour))
+	byClues(s)
+	golden(t, "clues-small", s.pane(800))
 }
 
 // Every way has a line in the table with its name, a tip, and a body.
@@ -72,4 +93,115 @@ func TestFigureInThePanel(t *testing.T) {
 	require.NotContains(t, panel, text.SegmentName(figure.Thigh), "pieces are asked for only of bent figures")
 	s.bench.SetPosture(figure.Bent)
 	require.Contains(t, says(s.factor.root), text.SegmentName(figure.Thigh))
+}
+
+func TestCluesInThePanel(t *testing.T) {
+	s := loaded(t, "field", string(ratio.Armour))
+	s.bench.ChooseWay(ways.ByClues)
+	require.Contains(t, strings.ReplaceAll(says(s.factor.root), "\n", " "), text.Error(ways.ErrNeedClue).String(), "it says how to begin")
+	s.fill(s.factor.fields[state.InTarget][2].entry, "1:48")
+	s.fill(s.factor.fields[state.InDrawn][0].entry, "114.51")
+	s.press(text.LabelAddClue)
+	fault := s.factor.fields[state.InIsReal][0].fault
+	require.True(t, fault.Visible(), "what it is has not been said")
+	require.Equal(t, text.Fault(state.InIsReal, ways.ErrClueReal).String(), fault.Text)
+
+	// What it is comes from the table.
+	s.press(text.LabelTable)
+	table := s.over()
+	require.Contains(t, says(table), text.ObjectName("man-standing"))
+	require.NotContains(t, says(table), text.ObjectName("door-leaf-uk"), "one group at a time")
+	s.escape()
+	s.bench.ClueObject("door-leaf-uk")
+	require.False(t, fault.Visible())
+	require.Contains(t, says(s.factor.root), "Door leaf, height, England and Wales,\n1981 ± 5 mm: 1:17.30 ± 0.09")
+	s.press(text.LabelAddClue)
+	require.Contains(t, says(s.factor.root), "×0.3604")
+	require.Empty(t, s.factor.fields[state.InDrawn][0].entry.Text)
+
+	// A height of a part, and a name of the maker's own.
+	byClues(s)
+	panel := says(s.factor.root)
+	for _, want := range []string{"4 clues agree", "115 mm drawn, 1981 ± 5 mm real", "set aside", "1:16"} {
+		require.Contains(t, panel, want)
+	}
+}
+
+// The table of objects is chosen from with the keyboard alone.
+func TestChoosingAnObject(t *testing.T) {
+	s := loaded(t)
+	got := ""
+	s.chooseObject(func(key string) { got = key })
+	var group *ttwidget.Select
+	var list *keyedList
+	var walk func(o fyne.CanvasObject)
+	walk = func(o fyne.CanvasObject) {
+		switch o := o.(type) {
+		case *ttwidget.Select:
+			group = o
+		case *keyedList:
+			list = o
+		case *fyne.Container:
+			for _, c := range o.Objects {
+				walk(c)
+			}
+		case fyne.Widget:
+			for _, c := range test.WidgetRenderer(o).Objects() {
+				walk(c)
+			}
+		}
+	}
+	walk(s.over())
+	require.Equal(t, fyne.Focusable(group), s.canvas().Focused())
+	seen := 0
+	for i := range ways.Groups() {
+		group.SetSelectedIndex(i)
+		seen += list.Length()
+	}
+	require.Len(t, ways.Objects(), seen, "every object is in a group")
+	group.SetSelectedIndex(1)
+	s.canvas().Focus(list)
+	s.keys(fyne.KeyDown, fyne.KeyReturn)
+	require.Equal(t, "door-leaf-uk", got)
+	require.Empty(t, s.panels)
+}
+
+// The ladder folds by itself where the fields of a way need its room, and as the maker says.
+func TestLadderMakesRoom(t *testing.T) {
+	s := loaded(t)
+	require.True(t, s.factor.share.rows.Visible())
+	byFigure(s)
+	require.False(t, s.factor.share.rows.Visible())
+	s.key(text.GoLadder)
+	require.True(t, s.factor.share.rows.Visible(), "whoever goes there wants to see it")
+	require.Equal(t, fyne.Focusable(s.factor.ladder), s.canvas().Focused())
+	test.Tap(s.factor.share.fold)
+	require.False(t, s.factor.share.rows.Visible())
+	s.bench.ChooseWay(ways.ByRatio)
+	require.False(t, s.factor.share.rows.Visible(), "it stays as it was said")
+}
+
+func TestAllDigits(t *testing.T) {
+	s := loaded(t)
+	byFigure(s)
+	s.press(text.LabelDigits)
+	all := says(s.over())
+	require.Contains(t, all, s.view().Result.Factor.Digits())
+	require.Contains(t, all, "the limits of the calipers")
+	s.escape()
+	byClues(s)
+	s.press(text.LabelDigits)
+	all = strings.ReplaceAll(says(s.over()), "\n", " ")
+	for _, want := range []string{"1:17.3", "weight 0.", "set aside", "Birge ratio"} {
+		require.Contains(t, all, want)
+	}
+}
+
+func TestWaysThatDisagreeAreNamed(t *testing.T) {
+	s := loaded(t)
+	byFigure(s)
+	byClues(s)
+	panel := says(s.factor.root)
+	require.Contains(t, panel, "! By clues drawn at 1:17.30 ± 0.09, by ratio at 1:11.28.")
+	require.Contains(t, panel, "! By clues 1:48, by figure 1:33.511 ± 0.015.")
 }
