@@ -19,7 +19,7 @@ import (
 // goldens are the pictures in testdata. SCANTLING_GOLDEN=update draws them anew.
 func goldens() []string {
 	return []string{"sheet-light", "sheet-row-dark", "sheet-empty", "rule-dark", "window-light", "window-dark",
-		"figure-light", "figure-dark", "clues-light", "clues-dark",
+		"figure-light", "figure-dark", "clues-light", "clues-dark", "clues-small",
 		"measured-light", "measuring-dark"}
 }
 
