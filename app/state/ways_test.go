@@ -9,6 +9,7 @@ import (
 	"scantling/app/state"
 	"scantling/engine/figure"
 	"scantling/engine/geom"
+	"scantling/engine/judge"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
@@ -114,7 +115,7 @@ func TestBedRefusesItsMargins(t *testing.T) {
 	s.openAll()
 	before := s.View().Bed
 	s.Type(state.InBedMargin, "110 mm")
-	require.ErrorIs(t, s.View().Faults[state.InBedMargin], ways.ErrBedTaken)
+	require.ErrorIs(t, s.View().Faults[state.InBedMargin], judge.ErrBedTaken)
 	require.Equal(t, before, s.View().Bed)
 }
 

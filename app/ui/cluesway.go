@@ -29,6 +29,7 @@ type cluesBody struct {
 	part   *ttwidget.Select
 	parts  []string // ids of part's choices
 	draft  *widget.Label
+	drafts *fyne.Container // draft, in line with the fields
 	drawn  *field
 	real   *field
 }
@@ -68,13 +69,14 @@ func newCluesBody(p *factorPane) *cluesBody {
 	add := newPress(text.LabelAddClue, b.AddClue)
 	add.SetToolTip(text.AddClueTip)
 	c.draft = newNote()
+	c.drafts = labelled("", tightNote(c.draft))
 	c.heads = container.New(layout.NewCustomPaddedVBoxLayout(4), c.plot, c.likely.root)
 
 	target := p.field(k, state.InTarget, labelWidth)
 	p.first[k] = c.drawn
 	box := container.New(layout.NewCustomPaddedVBoxLayout(4),
 		target.root, c.said, c.heads, c.list, widget.NewSeparator(),
-		c.drawn.root, labelled("", c.take), labelled("", c.part), c.real.root, labelled("", tightNote(c.draft)), labelled("", add))
+		c.drawn.root, labelled("", c.take), labelled("", c.part), c.real.root, c.drafts, labelled("", add))
 	c.root = container.New(padded{14, 4, 10, 8}, box)
 	return c
 }
@@ -119,7 +121,9 @@ func (c *cluesBody) draw(v state.View) {
 	c.part.SetOptions(names)
 	c.part.ClearSelected()
 	enableIf(len(names) > 0, c.part)
-	c.draft.SetText(text.DraftSays(e.Draft, v.Sheet.Inches))
+	says := text.DraftSays(e.Draft, v.Sheet.Inches)
+	c.draft.SetText(says)
+	visible(c.drafts, says != "")
 }
 
 // larger shows the plot over the window.

@@ -148,17 +148,18 @@ type nearest struct {
 func newNearest() *nearest {
 	cells := columns{widths: []float32{56, 0, 108, 52}, gap: 5, height: 19}
 	ends := []fyne.TextAlign{fyne.TextAlignLeading, fyne.TextAlignLeading, fyne.TextAlignTrailing, fyne.TextAlignTrailing}
-	n := &nearest{root: container.New(layout.NewCustomPaddedVBoxLayout(0)), titles: newLineRow(cells, ends...)}
+	list := container.New(layout.NewCustomPaddedVBoxLayout(0))
+	n := &nearest{root: container.New(padded{-10, 0, -10, 0}, list), titles: newLineRow(cells, ends...)}
 	for _, c := range n.titles.cells {
 		c.colour = theme.ColorNamePlaceHolder
 	}
 	head := text.CandidateHead()
 	n.titles.show(false, "", head[:]...)
-	n.root.Add(n.titles)
+	list.Add(n.titles)
 	for range mostNearest {
 		r := newLineRow(cells, ends...)
 		n.rows = append(n.rows, r)
-		n.root.Add(r)
+		list.Add(r)
 	}
 	for _, r := range append(n.rows, n.titles) {
 		for _, c := range r.cells {
