@@ -1,0 +1,286 @@
+package judge
+
+import (
+	"math"
+
+	"scantling/engine/geom"
+	"scantling/engine/survey"
+)
+
+// Limits that are no matter of a process.
+const (
+	// handleMM is the least that fingers and tweezers place without losing it: common
+	// practice, no source.
+	handleMM = 3
+	// coarseMM is how coarse the steps between coordinates may be in print: a tenth of a
+	// fine layer. Judged, no source.
+	coarseMM = 0.005
+	// looseTimes is how many times the difference of diameters of an easy fit lets a peg
+	// fall out. Common practice, no source.
+	looseTimes = 2
+	// shallow is up to how many widths deep a slot counts as engraved and not as a gap.
+	// Judged, no source.
+	shallow = 2
+)
+
+// A lister finds what may threaten one part.
+type lister struct {
+	*docket
+	terms *Terms
+	part  *Part
+	index int
+}
+
+func (l *lister) id() string {
+	if l.part == nil {
+		return ""
+	}
+	return l.part.ID
+}
+
+func (l *lister) diagonal() float64 {
+	if l.part == nil || l.part.Found == nil {
+		return 0
+	}
+	return l.part.Found.Box.Size().Len()
+}
+
+// add puts a threat on the list, unless it is there at no factor.
+func (l *lister) add(t threat) {
+	t.Part = l.index
+	if t.Code != PegTight && t.Code != PegLoose {
+		t.Other = -1
+	}
+	for _, a := range l.terms.Asides {
+		if a.covers(&t.Finding, l.id(), l.diagonal()) {
+			t.Aside = a.Reason
+			break
+		}
+	}
+	switch {
+	case t.Gone == Never:
+		l.never = append(l.never, t)
+	case t.Gone == Larger && t.GoneAt > 0:
+		l.larger = append(l.larger, t)
+	case t.Gone == Smaller && !math.IsInf(t.GoneAt, 1):
+		l.smaller = append(l.smaller, t)
+	}
+}
+
+// below adds what is there while base·f < limit, and stops the print while base·f < stop. A
+// limit of 0 is none.
+func (l *lister) below(t threat, base, limit, stop float64) {
+	if !(limit > 0) || !(base > 0) {
+		return
+	}
+	t.Value, t.Limit, t.power = base, limit, 1
+	t.Gone, t.GoneAt = Larger, exactly(base, limit)
+	t.stop = exactly(base, min(stop, limit))
+	l.add(t)
+}
+
+// above adds what is there while base·f > limit; it never stops the print.
+func (l *lister) above(t threat, base, limit float64) {
+	if !(limit > 0) || !(base > 0) {
+		return
+	}
+	t.Value, t.Limit, t.power = base, limit, 1
+	t.Gone, t.GoneAt = Smaller, largest(base, limit)
+	t.stop = math.Inf(1)
+	l.add(t)
+}
+
+// fault adds a fault of the mesh.
+func (l *lister) fault(c Code, g Gravity, r Remedy, count int, at ...geom.Vec) {
+	if count == 0 {
+		return
+	}
+	t := threat{Finding: Finding{Code: c, Gravity: g, Remedy: r, Value: float64(count), Whole: len(at) == 0}}
+	if len(at) > 0 {
+		t.Where.Centre = at[0]
+	}
+	l.add(t)
+}
+
+func placeOf(box geom.Box, centre geom.Vec) Place { return Place{centre, box.Size()} }
+
+// bed: does it fit.
+func (l *lister) bed() {
+	fits := l.part.Fits
+	lies := fits[AsItLies]
+	if !(lies > 0) {
+		return
+	}
+	t := threat{Finding: Finding{Code: OffBed, Gravity: Look, Remedy: CutIt, Whole: true}, power: 1}
+	for turning, remedy := range []Remedy{CutIt, TurnIt, LayIt, TiltIt} {
+		if turning > 0 && fits[turning] > lies {
+			t.Remedy = remedy
+			break
+		}
+	}
+	// What it measures there is told of its longest side: which side limits it depends on
+	// how it is turned, and Bed.TooLong says it.
+	t.Value = l.part.longest()
+	t.Gone, t.GoneAt = Smaller, lies
+	t.Limit = t.Value * lies
+	t.stop = max(lies, fits[l.terms.Turning])
+	l.add(t)
+}
+
+// suspect: is the unit right.
+func (l *lister) suspect() {
+	if u := l.part.Unit; u != nil {
+		l.add(threat{Finding: Finding{Code: UnitSuspect, Gravity: Look, Remedy: CheckUnit, Whole: true, Value: u.Factor, Limit: 1}})
+	}
+}
+
+// weight: it grows with the cube.
+func (l *lister) weight() {
+	l.add(threat{
+		Finding: Finding{Code: Heavier, Gravity: Note, Remedy: Reckon, Whole: true, Value: 1, Limit: 1, Gone: Smaller, GoneAt: 1},
+		power:   3, stop: math.Inf(1),
+	})
+}
+
+// list is all that the survey tells.
+func (l *lister) list(taken map[[2]int]bool) {
+	found, mm, limits := l.part.Found, l.part.MM, l.terms.Process.Limits
+	for _, p := range found.Thickness.Places {
+		t := threat{Finding: Finding{Gravity: Look, Where: placeOf(p.Box, p.Centre)}}
+		if p.Pin {
+			t.Code, t.Remedy = PinThin, Replace
+			l.below(t, p.Least*mm, limits.Pin, limits.WallSupported)
+		} else {
+			t.Code, t.Remedy = WallThin, Thicken
+			l.below(t, p.Least*mm, max(limits.WallFree, limits.WallSupported), limits.WallSupported)
+		}
+	}
+	for _, g := range found.Gaps.Places {
+		if !g.Hole {
+			l.gap(g)
+		} else if !l.bored(g) {
+			t := threat{Finding: Finding{Code: HoleCloses, Gravity: Look, Remedy: Widen, Where: placeOf(g.Box, g.Centre)}}
+			l.below(t, g.Least*mm, limits.Hole, 0)
+		}
+	}
+	for k := range found.Bores {
+		l.bore(k, taken[[2]int{l.index, k}])
+	}
+	if f := found.Facets; f.Worst > 0 {
+		l.above(threat{Finding: Finding{Code: FacetsShow, Gravity: Note, Remedy: Refine, Where: Place{Centre: f.Where}}}, f.Worst*mm, limits.Facet)
+	}
+	whole := Finding{Gravity: Look, Whole: true}
+	small := whole
+	small.Code, small.Remedy = TooSmall, PrintMore
+	l.below(threat{Finding: small}, l.part.longest(), handleMM, 0)
+	if goes := l.part.Goes; goes > 0 {
+		small := whole
+		small.Code, small.Gravity, small.Remedy = SmallPart, Note, KeepAway
+		small.Value, small.Limit = 1/goes, 1
+		small.Gone, small.GoneAt = Larger, math.Nextafter(goes, math.Inf(1))
+		l.add(threat{Finding: small, power: 1})
+	}
+	coarse := whole
+	coarse.Code, coarse.Remedy = Coarse, Recentre
+	l.above(threat{Finding: coarse}, found.Health.Step*mm, coarseMM)
+	l.health(found)
+}
+
+// bored reports whether a hole that the thickness of the air told of is a bore.
+func (l *lister) bored(g survey.Gap) bool {
+	for _, r := range l.part.Found.Bores {
+		apart := g.Centre.Sub(r.Centre)
+		along := apart.Dot(r.Axis)
+		if math.Abs(along) <= r.Depth/2+r.Diameter && apart.Sub(r.Axis.Scale(along)).Len() <= r.Diameter/2 {
+			return true
+		}
+	}
+	return false
+}
+
+// gap is a slot, or engraved where it is shallow.
+func (l *lister) gap(g survey.Gap) {
+	mm, limits := l.part.MM, l.terms.Process.Limits
+	t := threat{Finding: Finding{Code: GapCloses, Gravity: Look, Remedy: Widen, Where: placeOf(g.Box, g.Centre)}}
+	if !(g.Depth > 0 && g.Depth <= shallow*g.Typical) {
+		l.below(t, g.Least*mm, limits.Gap, 0)
+		return
+	}
+	// Width and depth both shrink, so that one of them is the last to suffice whatever the
+	// factor.
+	t.Code = EngravingFills
+	if limits.EngravedDepth*g.Least > limits.EngravedWidth*g.Depth {
+		t.Remedy = Deepen
+		l.below(t, g.Depth*mm, limits.EngravedDepth, 0)
+		return
+	}
+	l.below(t, g.Least*mm, limits.EngravedWidth, 0)
+}
+
+// bore is too small or too wide for what belongs into it, or closes.
+func (l *lister) bore(k int, taken bool) {
+	r, mm, limits := l.part.Found.Bores[k], l.part.MM, l.terms.Process.Limits
+	t := threat{Finding: Finding{Gravity: Look, Remedy: DrillOut, Where: Place{r.Centre, boxOf(r)}}}
+	item, guess, ok := l.itemAt(k, taken)
+	if ok {
+		t.Item, t.Guess = item.Key, guess
+		small := t
+		small.Code, small.Drill = BoreSmall, item.Drill
+		l.below(small, r.Flats*mm, item.Least, 0)
+		wide := t
+		wide.Code, wide.Remedy, wide.Gravity = BoreWide, Bush, Note
+		l.above(wide, r.Flats*mm, item.Most)
+	}
+	if !ok || limits.Hole > item.Least {
+		t.Code, t.Item, t.Guess = HoleCloses, "", false
+		l.below(t, r.Flats*mm, limits.Hole, 0)
+	}
+}
+
+// boxOf is the size of the box around a round.
+func boxOf(r survey.Round) (size geom.Vec) {
+	for a, x := range r.Axis {
+		size[a] = r.Depth*math.Abs(x) + r.Diameter*math.Sqrt(max(0, 1-x*x))
+	}
+	return size
+}
+
+// mate is a peg that is told of with its bore.
+func (l *lister) mate(m Mate) {
+	limits := l.terms.Process.Limits
+	peg := l.part.Found.Pegs[m.PegOf]
+	t := threat{Finding: Finding{Gravity: Look, Remedy: Offset, Other: m.Bore, Where: Place{peg.Centre, boxOf(peg)}}}
+	tight := t
+	tight.Code, tight.Offset, tight.grows = PegTight, limits.Loose, -m.Clearance
+	if m.Clearance > 0 {
+		l.below(tight, m.Clearance, limits.Tight, 0)
+		loose := t
+		loose.Code, loose.Gravity, loose.Offset, loose.grows = PegLoose, Note, -limits.Loose, m.Clearance
+		l.above(loose, m.Clearance, looseTimes*limits.Loose)
+		return
+	}
+	if limits.Tight > 0 { // as thick as the bore, or thicker: no factor makes room
+		tight.Value, tight.Limit, tight.power = m.Clearance, limits.Tight, 1
+		l.add(tight)
+	}
+}
+
+// health is what is wrong with the mesh, whatever the factor.
+func (l *lister) health(found *survey.Measurements) {
+	h := found.Health
+	if h.InsideOut {
+		l.fault(InsideOut, Look, Mend, 1)
+	}
+	if !found.Closed && found.Triangles > 0 {
+		l.fault(NotClosed, Look, Mend, max(1, h.OpenEdges), h.Edges[:min(1, len(h.Edges))]...)
+	}
+	l.fault(Tangled, Look, Mend, h.Crossings, h.CrossAt[:min(1, len(h.CrossAt))]...)
+	l.fault(Crowded, Look, Mend, h.CrowdedEdges+h.FlippedEdges)
+	l.fault(Buried, Note, Mend, h.InvertedShells+h.BuriedShells)
+	if len(h.StrayAt) > 0 {
+		l.fault(Crumbs, Note, RemoveThem, h.Strays, h.StrayAt[0].Box.Centre())
+	} else {
+		l.fault(Crumbs, Note, RemoveThem, h.Strays)
+	}
+	l.fault(Degenerate, Note, Mend, h.Degenerate+h.Doubled)
+}

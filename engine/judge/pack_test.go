@@ -1,0 +1,138 @@
+package judge_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"scantling/engine/geom"
+	"scantling/engine/judge"
+)
+
+// boxes are parts that need no more than their boxes.
+func boxes(bed judge.Bed, sizes ...geom.Vec) []judge.Part {
+	var parts []judge.Part
+	for i, s := range sizes {
+		p := judge.Part{ID: fmt.Sprint(i), Quantity: 1, MM: 1, Size: s}
+		lies, _ := bed.Largest(s)
+		turned, _ := bed.Largest(geom.Vec{s[1], s[0], s[2]})
+		p.Fits = [4]float64{lies, max(lies, turned), max(lies, turned), max(lies, turned)}
+		p.Posed = [4]geom.Vec{s, {s[1], s[0], s[2]}, {s[1], s[0], s[2]}, {s[1], s[0], s[2]}}
+		parts = append(parts, p)
+	}
+	return parts
+}
+
+// sound checks that nothing overlaps, keeps its gap and lies on the bed.
+func sound(t *testing.T, bed judge.Bed, parts []judge.Part, l judge.Layout, f, gap float64) {
+	t.Helper()
+	room := bed.Usable()
+	const off = 1e-6
+	for i, p := range l.Placed {
+		require.Less(t, p.Bed, l.Beds)
+		for a := range 2 {
+			require.GreaterOrEqual(t, p.Low[a], -off)
+			require.LessOrEqual(t, p.Low[a]+p.Size[a], room[a]+off)
+		}
+		if bed.Round {
+			for _, corner := range []geom.Vec2{p.Low, {p.Low[0] + p.Size[0], p.Low[1]}, {p.Low[0], p.Low[1] + p.Size[1]}, {p.Low[0] + p.Size[0], p.Low[1] + p.Size[1]}} {
+				require.LessOrEqual(t, math.Hypot(corner[0]-room[0]/2, corner[1]-room[0]/2), room[0]/2+off)
+			}
+		}
+		s := parts[p.Part].Size
+		require.InDelta(t, s[0]*s[1]*f*f, p.Size[0]*p.Size[1], 1e-6)
+		for _, q := range l.Placed[:i] {
+			if p.Bed != q.Bed {
+				continue
+			}
+			apart := false
+			for a := range 2 {
+				apart = apart || p.Low[a] >= q.Low[a]+q.Size[a]+gap-off || q.Low[a] >= p.Low[a]+p.Size[a]+gap-off
+			}
+			require.True(t, apart, "%+v and %+v are too close", p, q)
+		}
+	}
+	require.LessOrEqual(t, l.Least, l.Beds)
+}
+
+func TestPack(t *testing.T) {
+	bed := judge.Bed{Size: geom.Vec{100, 100, 100}}
+	pack := func(f, gap float64, quantity int, sizes ...geom.Vec) judge.Layout {
+		parts := boxes(bed, sizes...)
+		for i := range parts {
+			parts[i].Quantity = quantity
+		}
+		l := judge.New(parts, nil, judge.Terms{Turning: judge.Yaw}).Pack(bed, f, gap)
+		sound(t, bed, parts, l, f, gap)
+		return l
+	}
+	require.Equal(t, judge.Layout{}, pack(1, 2, 1))
+	for _, c := range []struct {
+		name        string
+		l           judge.Layout
+		beds, least int
+	}{
+		{"four quarters", pack(1, 0, 4, geom.Vec{50, 50, 1}), 1, 1},
+		{"four quarters with a gap", pack(1, 2, 4, geom.Vec{49, 49, 1}), 1, 1},
+		{"just too large for that", pack(1, 2, 4, geom.Vec{49.1, 49.1, 1}), 4, 4},
+		{"two that cannot lie together", pack(1, 2, 2, geom.Vec{60, 55, 1}), 2, 2},
+		{"strips, one turned", pack(1, 0, 1, geom.Vec{100, 50, 1}, geom.Vec{50, 100, 1}), 1, 1},
+		{"ten strips", pack(1, 0, 10, geom.Vec{100, 10, 1}), 1, 1},
+		{"at half the size", pack(0.5, 2, 4, geom.Vec{98, 98, 1}), 1, 1},
+	} {
+		require.Equal(t, c.beds, c.l.Beds, c.name)
+		require.Equal(t, c.least, c.l.Least, c.name)
+		require.Empty(t, c.l.Left, c.name)
+	}
+	l := pack(1, 2, 2, geom.Vec{120, 10, 1}, geom.Vec{10, 10, 1})
+	require.Equal(t, []int{0}, l.Left)
+	require.Len(t, l.Placed, 2)
+	// Very many are counted, not placed.
+	l = pack(1, 0, 1_000_000, geom.Vec{10, 10, 1})
+	require.Len(t, l.Placed, 2000)
+	require.Equal(t, 10_000, l.Beds)
+	require.Equal(t, 10_000, l.Least)
+}
+
+func TestPackOnADisc(t *testing.T) {
+	bed := judge.Bed{Size: geom.Vec{100, 100, 100}, Round: true}
+	parts := boxes(bed, geom.Vec{80, 40, 5}, geom.Vec{20, 20, 5})
+	parts[1].Quantity = 5
+	l := judge.New(parts, nil, judge.Terms{}).Pack(bed, 1, 2)
+	sound(t, bed, parts, l, 1, 2)
+	require.Equal(t, 2, l.Beds) // the long one goes only across the disc
+	require.Len(t, l.Placed, 6)
+}
+
+// Random kits: sound, and no more beds than half as many again as the bound, plus one.
+func TestPackRandom(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 7))
+	bed := judge.Bed{Size: geom.Vec{200, 150, 100}, Margin: 5}
+	worst := 0.0
+	for range 60 {
+		var sizes []geom.Vec
+		for range 1 + r.IntN(60) {
+			sizes = append(sizes, geom.Vec{2 + 90*r.Float64(), 2 + 90*r.Float64(), 10})
+		}
+		parts := boxes(bed, sizes...)
+		gap := 3 * r.Float64()
+		l := judge.New(parts, nil, judge.Terms{Turning: judge.Yaw}).Pack(bed, 1, gap)
+		sound(t, bed, parts, l, 1, gap)
+		require.Len(t, l.Placed, len(sizes))
+		require.LessOrEqual(t, float64(l.Beds), 1.5*float64(l.Least)+1)
+		worst = max(worst, float64(l.Beds)/float64(l.Least))
+	}
+	t.Logf("at most %.2f times the bound", worst)
+}
+
+func BenchmarkPack300(b *testing.B) {
+	parts, _ := kitOf(300)
+	c := judge.New(parts, nil, judge.Terms{Process: extrusion()})
+	bed := judge.Bed{Size: geom.Vec{220, 220, 250}, Margin: 5}
+	for b.Loop() {
+		c.Pack(bed, 0.4, 2)
+	}
+}
