@@ -16,6 +16,7 @@ import (
 	"scantling/engine/kit"
 	"scantling/engine/lost"
 	"scantling/engine/mesh"
+	"scantling/engine/process"
 	"scantling/engine/ratio"
 	"scantling/engine/survey"
 	"scantling/engine/ways"
@@ -65,6 +66,7 @@ func Error(err error) Message {
 		objects *ways.SeveralObjectsError
 		clue    *ways.ClueError
 		typed   *ratio.ParseError
+		number  *process.FieldError
 		path    *state.PathError
 		file    *fs.PathError
 		broken  *state.PanicError
@@ -103,6 +105,12 @@ func Error(err error) Message {
 	case errors.As(err, &typed):
 		m := plainError(typed.Err)
 		m.What = "“" + typed.Typed + "” " + m.What
+		return m
+	case errors.As(err, &number):
+		m := plainError(number.Err)
+		if number.Field != "" {
+			m.Where, _, _ = LimitName(number.Field)
+		}
 		return m
 	case errors.As(err, &broken):
 		return Message{
@@ -200,6 +208,14 @@ func words() []worded {
 		{judge.ErrBedSize, "a bed has three sides longer than zero", "type its width, depth and height"},
 		{judge.ErrBedMargin, "a margin or a brim cannot be less than zero", "type zero or more"},
 		{judge.ErrBedTaken, "margin and brim leave no room on the bed", "type smaller ones or a larger bed"},
+		{process.ErrKind, "is no kind of process", "choose filament, resin, powder or another"},
+		{process.ErrLimit, "is no length that a printer could have as its limit", "type millimetres, zero for no limit"},
+		{process.ErrOrder, "is less than the limit that it goes beyond", "type the same or more"},
+		{process.ErrShare, "is no share", "type a number between 0 and 1"},
+		{process.ErrDensity, "is no density of a material", "type grams in a cubic centimetre, about 1 for plastics"},
+		{process.ErrPrice, "is no price", "type zero or more"},
+		{process.ErrShrinkage, "is more than any material shrinks", "type a share such as 0.004 for 0.4 %"},
+		{process.ErrCorrection, "is no correction: what was measured is too far from what was meant", "measure again, and look whether it is the right step"},
 		{judge.ErrTurning, "is no way to turn a part", "say none, yaw, faces or free"},
 		{kit.ErrPrinterName, "a printer needs a name", "type one, such as workshop"},
 		{kit.ErrPrinterLong, "the printer's name is too long", "type one of up to 60 characters"},

@@ -8,6 +8,7 @@ import (
 
 	"scantling/engine/hardware"
 	"scantling/engine/process"
+	"scantling/engine/survey"
 )
 
 // Terms are what a kit is judged by.
@@ -52,13 +53,17 @@ type threat struct {
 // than that nobody looks at.
 const mostPlaces = 24
 
-// New gets a kit ready. mates are those of Mates, for the same parts. A process whose limits
-// are 0 is judged by nothing there. It takes some milliseconds for 300 parts.
-func New(parts []Part, mates []Mate, t Terms) *Case {
+// New gets a kit ready. together is how the same parts lie to each other, placed in millimetres
+// as drawn; nil while that is not known. A process whose limits are 0 is judged by nothing
+// there. It takes some milliseconds for 300 parts.
+func New(parts []Part, together *survey.Assembly, t Terms) *Case {
 	c := &Case{Parts: parts, Terms: t, each: make([]docket, len(parts))}
+	if together == nil {
+		together = &survey.Assembly{}
+	}
 	taken := map[[2]int]bool{} // bores that a peg stands in
-	for _, m := range mates {
-		taken[[2]int{m.Bore, m.BoreOf}] = true
+	for _, m := range together.Fits {
+		taken[[2]int{m.Outer, m.Bore}] = true
 	}
 	for i := range parts {
 		l := &lister{docket: &c.each[i], terms: &c.Terms, part: &parts[i], index: i}
@@ -68,9 +73,15 @@ func New(parts []Part, mates []Mate, t Terms) *Case {
 		}
 		l.suspect()
 	}
-	for _, m := range mates {
-		l := &lister{docket: &c.each[m.Peg], terms: &c.Terms, part: &parts[m.Peg], index: m.Peg}
-		l.mate(m)
+	for _, m := range together.Fits {
+		l := &lister{docket: &c.each[m.Inner], terms: &c.Terms, part: &parts[m.Inner], index: m.Inner}
+		l.fit(m)
+	}
+	for _, n := range together.Neighbours {
+		if n.Relation == survey.Overlapping {
+			l := &lister{docket: &c.each[n.One], terms: &c.Terms, part: &parts[n.One], index: n.One}
+			l.add(threat{Finding: Finding{Code: Overlap, Gravity: Note, Remedy: Recut, Other: n.Other, Where: Place{Centre: n.At, InKit: true}}})
+		}
 	}
 	kit := &lister{docket: &c.kit, terms: &c.Terms, index: -1}
 	kit.weight()

@@ -50,15 +50,15 @@ func some(id string, seed uint64) judge.Part {
 	return part
 }
 
-func kitOf(n int) ([]judge.Part, []judge.Mate) {
+func kitOf(n int) ([]judge.Part, *survey.Assembly) {
 	var parts []judge.Part
 	for i := range n {
 		parts = append(parts, some(fmt.Sprintf("p%d", i), uint64(i)))
 	}
-	var mates []judge.Mate
+	mates := &survey.Assembly{}
 	for i := range n / 2 {
 		parts[2*i].Found.Pegs = []survey.Round{{Diameter: 4, Flats: 3.95, Depth: 6, Axis: geom.Vec{0, 0, 1}, Centre: geom.Vec{5, 5, 5}}}
-		mates = append(mates, judge.Mate{Peg: 2 * i, Bore: 2*i + 1, Clearance: 0.05 + 0.1*float64(i)})
+		mates.Fits = append(mates.Fits, survey.Fit{Inner: 2 * i, Outer: 2*i + 1, Flats: 0.05 + 0.1*float64(i)})
 	}
 	return parts, mates
 }
@@ -182,10 +182,10 @@ func TestJudgingScales(t *testing.T) {
 				terms.Named = append(terms.Named, judge.Named{Part: p.ID, At: b.Centre, Item: "m3"})
 			}
 		}
-		var grown []judge.Mate
-		for _, m := range mates {
-			m.Clearance *= s
-			grown = append(grown, m)
+		grown := &survey.Assembly{}
+		for _, m := range mates.Fits {
+			m.Flats *= s
+			grown.Fits = append(grown.Fits, m)
 		}
 		a, b := judge.New(one, mates, terms), judge.New(large, grown, terms)
 		x, y := without(a.At(s), judge.Heavier), without(b.At(1), judge.Heavier)

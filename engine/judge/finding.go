@@ -19,6 +19,7 @@ const (
 	BoreWide       Code = "bore-wide"       // for the same
 	PegTight       Code = "peg-tight"       // does not go into its bore, or fuses with it
 	PegLoose       Code = "peg-loose"       // falls out of its bore
+	Overlap        Code = "overlap"         // two parts are drawn into each other
 	FacetsShow     Code = "facets-show"     //
 	TooSmall       Code = "too-small"       // to be handled
 	SmallPart      Code = "small-part"      // a small child could swallow it
@@ -37,7 +38,7 @@ const (
 // Codes are all codes, in order.
 func Codes() []Code {
 	return []Code{
-		OffBed, WallThin, PinThin, GapCloses, EngravingFills, HoleCloses, BoreSmall, BoreWide, PegTight, PegLoose,
+		OffBed, WallThin, PinThin, GapCloses, EngravingFills, HoleCloses, BoreSmall, BoreWide, PegTight, PegLoose, Overlap,
 		FacetsShow, TooSmall, SmallPart, Heavier, Coarse, UnitSuspect,
 		NotClosed, InsideOut, Tangled, Crowded, Buried, Crumbs, Degenerate,
 	}
@@ -94,6 +95,7 @@ const (
 	PrintMore  Remedy = "spare"     // print spares, on a plate or sprue
 	KeepAway   Remedy = "keep-away" // from children under three
 	Reckon     Remedy = "reckon"    // reckon strength anew before loading it
+	Recut      Remedy = "recut"     // cut one part to the other
 	Recentre   Remedy = "recentre"  // draw it nearer to the origin
 	CheckUnit  Remedy = "unit"      // choose its unit
 	Mend       Remedy = "mend"      // repair the mesh where it was made
@@ -104,14 +106,16 @@ const (
 func Remedies() []Remedy {
 	return []Remedy{
 		TurnIt, LayIt, TiltIt, CutIt, Thicken, Replace, Widen, Deepen, DrillOut, Bush, Offset, Refine, PrintMore, KeepAway,
-		Reckon, Recentre, CheckUnit, Mend, RemoveThem,
+		Reckon, Recut, Recentre, CheckUnit, Mend, RemoveThem,
 	}
 }
 
-// A Place is where in a part something is: file units, the file's coordinates.
+// A Place is where in a part something is: file units, the file's coordinates. What is between
+// two parts may be told in the kit's, in millimetres as drawn.
 type Place struct {
 	Centre geom.Vec
 	Size   geom.Vec // of its box; zero for a point
+	InKit  bool
 }
 
 // A Finding is one judged fact about a part at one factor.
@@ -119,14 +123,14 @@ type Finding struct {
 	Code    Code
 	Gravity Gravity
 	Part    int   // index in the Case's parts; -1 for the whole kit
-	Other   int   // the second part, of PegTight and PegLoose: that with the bore; otherwise -1
+	Other   int   // the second part, of PegTight and PegLoose that with the bore, and of Overlap; otherwise -1
 	Where   Place // Whole is set where it is about no place
 	Whole   bool
 	// Value is what it is at this factor and Limit what it is held against: millimetres of
 	// the print, but for Heavier (how many times as heavy as drawn, against 1), SmallPart
 	// (the factor at which it just goes into the cylinder is 1: value is factor by that),
-	// UnitSuspect (how many times as long the likelier unit is), and the faults of a mesh,
-	// where it counts them and Limit is 0.
+	// UnitSuspect (how many times as long the likelier unit is), Overlap (both 0), and the
+	// faults of a mesh, where it counts them and Limit is 0.
 	Value, Limit float64
 	// GoneAt is the exact factor from which on it is gone, towards Larger or Smaller ones; 0
 	// where that is Never. Just on the other side of it the finding is there.

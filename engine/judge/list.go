@@ -48,7 +48,7 @@ func (l *lister) diagonal() float64 {
 // add puts a threat on the list, unless it is there at no factor.
 func (l *lister) add(t threat) {
 	t.Part = l.index
-	if t.Code != PegTight && t.Code != PegLoose {
+	if t.Code != PegTight && t.Code != PegLoose && t.Code != Overlap {
 		t.Other = -1
 	}
 	for _, a := range l.terms.Asides {
@@ -102,7 +102,7 @@ func (l *lister) fault(c Code, g Gravity, r Remedy, count int, at ...geom.Vec) {
 	l.add(t)
 }
 
-func placeOf(box geom.Box, centre geom.Vec) Place { return Place{centre, box.Size()} }
+func placeOf(box geom.Box, centre geom.Vec) Place { return Place{Centre: centre, Size: box.Size()} }
 
 // bed: does it fit.
 func (l *lister) bed() {
@@ -220,7 +220,7 @@ func (l *lister) gap(g survey.Gap) {
 // bore is too small or too wide for what belongs into it, or closes.
 func (l *lister) bore(k int, taken bool) {
 	r, mm, limits := l.part.Found.Bores[k], l.part.MM, l.terms.Process.Limits
-	t := threat{Finding: Finding{Gravity: Look, Remedy: DrillOut, Where: Place{r.Centre, boxOf(r)}}}
+	t := threat{Finding: Finding{Gravity: Look, Remedy: DrillOut, Where: Place{Centre: r.Centre, Size: boxOf(r)}}}
 	item, guess, ok := l.itemAt(k, taken)
 	if ok {
 		t.Item, t.Guess = item.Key, guess
@@ -245,22 +245,25 @@ func boxOf(r survey.Round) (size geom.Vec) {
 	return size
 }
 
-// mate is a peg that is told of with its bore.
-func (l *lister) mate(m Mate) {
+// fit is a peg that is told of with its bore, or whatever else stands between two faces.
+func (l *lister) fit(m survey.Fit) {
 	limits := l.terms.Process.Limits
-	peg := l.part.Found.Pegs[m.PegOf]
-	t := threat{Finding: Finding{Gravity: Look, Remedy: Offset, Other: m.Bore, Where: Place{peg.Centre, boxOf(peg)}}}
+	t := threat{Finding: Finding{Gravity: Look, Remedy: Offset, Other: m.Outer, Where: Place{Centre: m.Centre, InKit: true}}}
+	if m.Peg >= 0 && l.part.Found != nil {
+		peg := l.part.Found.Pegs[m.Peg]
+		t.Where = Place{Centre: peg.Centre, Size: boxOf(peg)}
+	}
 	tight := t
-	tight.Code, tight.Offset, tight.grows = PegTight, limits.Loose, -m.Clearance
-	if m.Clearance > 0 {
-		l.below(tight, m.Clearance, limits.Tight, 0)
+	tight.Code, tight.Offset, tight.grows = PegTight, limits.Loose, -m.Flats
+	if m.Flats > 0 {
+		l.below(tight, m.Flats, limits.Tight, 0)
 		loose := t
-		loose.Code, loose.Gravity, loose.Offset, loose.grows = PegLoose, Note, -limits.Loose, m.Clearance
-		l.above(loose, m.Clearance, looseTimes*limits.Loose)
+		loose.Code, loose.Gravity, loose.Offset, loose.grows = PegLoose, Note, -limits.Loose, m.Flats
+		l.above(loose, m.Flats, looseTimes*limits.Loose)
 		return
 	}
 	if limits.Tight > 0 { // as thick as the bore, or thicker: no factor makes room
-		tight.Value, tight.Limit, tight.power = m.Clearance, limits.Tight, 1
+		tight.Value, tight.Limit, tight.power = m.Flats, limits.Tight, 1
 		l.add(tight)
 	}
 }

@@ -17,7 +17,7 @@ import (
 
 func cylinderOf(t *testing.T, m *mesh.Mesh) float64 {
 	t.Helper()
-	h, err := survey.HullOf(context.Background(), m, geom.Z)
+	h, err := survey.HullOf(context.Background(), m, geom.NoTurn())
 	require.NoError(t, err)
 	f, err := judge.Cylinder(context.Background(), h)
 	require.NoError(t, err)
