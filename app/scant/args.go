@@ -64,7 +64,7 @@ func flagsOf(verb string) map[string]bool {
 		maps.Copy(flags, way)
 	case "rescale":
 		maps.Copy(flags, way)
-		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "verify": false, "overwrite": false})
+		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "verify": false, "overwrite": false, "pose": false})
 	case "ratios":
 		flags["field"] = true
 	case "printers":

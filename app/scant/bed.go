@@ -123,6 +123,22 @@ func (b bedded) poseAt(factor float64) *pose {
 	return p
 }
 
+// posed is how the copy of a model is put down at a factor. The parts of a file of several keep
+// their places in each other, and it stays as it lies.
+func (s *session) posed(m *model, factor float64) geom.Pose {
+	if n := len(m.file.Parts()); n != 1 {
+		s.warn(m.path + " holds " + text.Count(n, "part", "parts") + " that belong together, so its copy stays as it lies.")
+		return geom.Pose{}
+	}
+	for _, b := range s.beds {
+		if b.model == m {
+			turn, shift := b.fit.Pose.OfFile(b.hull)
+			return geom.Pose{Rows: turn, Shift: shift.Scale(factor / b.unit)}
+		}
+	}
+	return geom.Pose{}
+}
+
 // limiting is the part that limits the kit.
 func (s *session) limiting(r ways.Result) (bedded, bool) {
 	for i, b := range s.beds {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"math"
 	"os"
@@ -12,6 +13,7 @@ import (
 
 	"scantling/engine/geom"
 	"scantling/engine/kit"
+	"scantling/formats"
 )
 
 // configured keeps the maker's own printers in a folder of the test.
@@ -232,4 +234,35 @@ func TestBedMisuse(t *testing.T) {
 		require.Empty(t, got.out, args)
 		require.Contains(t, got.err, "scant help", args)
 	}
+}
+
+// A copy in its pose stands on the plate, in its middle, inside the room, in every format.
+func TestRescaleInPose(t *testing.T) {
+	kitFolder(t)
+	for _, as := range []string{"stl", "stl-ascii", "obj", "glb"} {
+		for _, how := range []string{"yaw", "free"} {
+			out := filepath.Join("posed", as, how)
+			got := scant("rescale", "--bed", "120x110x100", "--turn", how, "--pose", "--verify", "--as", as, "--out", out, "--json", "kit/hull.stl", "y-up/funnel.gltf")
+			require.Equal(t, 0, got.code, got.err)
+			var saved struct{ Parts []struct{ Copy string } }
+			require.NoError(t, json.Unmarshal([]byte(got.out), &saved))
+			for _, p := range saved.Parts {
+				f, err := formats.Open(context.Background(), p.Copy, nil)
+				require.NoError(t, err)
+				part := f.Parts()[0]
+				box := kit.Upright(part).Box(part.Box.Scale(part.Unit.MM))
+				require.InDelta(t, 0, box.Min[2], 1e-4, p.Copy)
+				require.LessOrEqual(t, box.Max[2], 100+1e-4)
+				for axis, room := range []float64{120, 110} {
+					require.InDelta(t, 0, box.Min[axis]+box.Max[axis], 1e-3, "in the middle")
+					require.LessOrEqual(t, box.Max[axis]-box.Min[axis], room+1e-4)
+				}
+			}
+		}
+	}
+	// Parts of one file keep their places in each other.
+	got := scant("rescale", "--bed", "9x9x9", "--pose", "--out", "posed/together", "kit/deck/fittings.obj")
+	require.Equal(t, 0, got.code, got.err)
+	require.Contains(t, strings.ReplaceAll(got.err, "\u00a0", " "), "holds 2 parts")
+	require.Equal(t, 2, scant("rescale", "--factor", "2", "--pose", "--out", "x", "kit").code)
 }

@@ -143,6 +143,8 @@ complete; one that fails does not stop the others.
                    {factor} 0.235, {kit} folder of the first PATH.
   --verify         read every copy back and compare it with source × factor
   --overwrite      let copies replace files that are there; never a source
+  --pose           by bed: put each copy down as it fits best, standing on z = 0 in the middle
+                   of the plate. Of a file of several parts the copy stays as it lies.
   --json           one JSON document on standard output and nothing else: as scant factor,
                    and for each part copy (the file), verified, or error
 
@@ -150,6 +152,7 @@ Examples
   scant rescale --native 1:17.3 --target 1:48 --out copies --verify my-kit-folder
   scant rescale --factor 23.5% --out copies --name "{part}-{ratio}" --as glb hull.stl
   scant rescale --bed 220x220x250 --margin 5mm --out copies my-kit-folder
+  scant rescale --printer 180x180x180 --turn free --pose --verify --out copies hull.stl
 `
 
 const helpWay = `

@@ -57,6 +57,9 @@ func (s *session) rescale() error {
 // copyOf plans the copy of one file.
 func (s *session) copyOf(m *model, c copying, found ways.Result) deliver.Copy {
 	copied := deliver.Copy{Source: m.file, Factor: found.Factor.Float(), PerUnit: 1}
+	if s.call.has("pose") {
+		copied.Pose = s.posed(m, found.Factor.Float())
+	}
 	if c.as != "" {
 		copied.Source, copied.PerUnit = formats.As(m.file, c.as)
 	}

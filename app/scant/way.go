@@ -149,7 +149,7 @@ func (c call) checkFlags(kind ways.Kind, leader string) error {
 			return misuse(c.verb, "--of has no meaning with --from and --to")
 		}
 	case ways.ByBed:
-		takes = slices.Concat(native, []string{"turn"})
+		takes = slices.Concat(native, []string{"turn", "pose"})
 		if leader == "--bed" {
 			takes = append(takes, "margin", "brim", "round")
 		}
@@ -162,7 +162,7 @@ func (c call) checkFlags(kind ways.Kind, leader string) error {
 		}
 	}
 	takes = slices.Concat(takes, needs)
-	for _, flag := range slices.Concat([]string{"target", "along", "margin", "brim", "round", "turn", "of", "from", "to"}, native, person) {
+	for _, flag := range slices.Concat([]string{"target", "along", "margin", "brim", "round", "turn", "pose", "of", "from", "to"}, native, person) {
 		if c.has(flag) && "--"+flag != leader && !slices.Contains(takes, flag) {
 			return misuse(c.verb, "--"+flag+" has no meaning with "+leader)
 		}

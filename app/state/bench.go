@@ -7,8 +7,10 @@ import (
 	"slices"
 	"strings"
 
+	"scantling/engine/judge"
 	"scantling/engine/kit"
 	"scantling/engine/ratio"
+	"scantling/engine/survey"
 	"scantling/engine/ways"
 )
 
@@ -62,13 +64,20 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, saving, filing, listing slot
+	opening, looking, fitting, saving, filing, listing, printing slot
 
 	walks   []string // paths to be walked
 	reads   []string // files to be read
 	batch   int      // counts runs of opening, so that each is one step of undo
 	openedN int      // files read since opening began
 	openAll int      // files found since opening began
+
+	fits      map[fitKey]*judge.Fit
+	boxes     map[boxKey]*survey.Hull // of parts without a hull
+	rowsToFit []Part                  // the rows as they were computed last
+	fittingOf onBed                   // what the fitting job is at
+	unfitted  onBed                   // what was cancelled, and is not tried again by itself
+	wanted    bool                    // the maker's own printers were asked for
 
 	subject ways.Subject     // the ticked parts, as ways see them
 	rungs   []ratio.Standard // of the field rungsOf
@@ -85,8 +94,9 @@ type Bench struct {
 
 // New is a bench with an empty kit.
 func New(c Config) *Bench {
-	b := &Bench{config: c}
-	b.opening.id, b.looking.id, b.saving.id, b.filing.id, b.listing.id = Opening, Looking, Saving, Filing, "listing"
+	b := &Bench{config: c, fits: map[fitKey]*judge.Fit{}, boxes: map[boxKey]*survey.Hull{}}
+	b.opening.id, b.looking.id, b.fitting.id, b.saving.id, b.filing.id = Opening, Looking, Fitting, Saving, Filing
+	b.listing.id, b.printing.id = "listing", "printing"
 	b.view.Fields = ratio.Fields()
 	b.view.Look = Look(c.Preferences.String(keyLook))
 	b.view.Sheet = Sheet{Fit: true, Bed: true, Inches: c.Preferences.String(keyInches) == "yes"}
@@ -99,7 +109,7 @@ func New(c Config) *Bench {
 // emptyKit is a kit without parts, with the bed and the field of the last one.
 func (b *Bench) emptyKit() kit.Kit {
 	k := kit.Kit{Way: ways.Way{Kind: ways.ByRatio}}
-	k.Way.Bed = bedFrom(b.config.Preferences.String(keyBed))
+	k.Way.Bed, k.Way.Turn = bedFrom(b.config.Preferences.String(keyBed))
 	k.Field = b.knownField(ratio.Field(b.config.Preferences.String(keyField)))
 	return k
 }
@@ -167,7 +177,7 @@ func (b *Bench) flush() {
 	}
 	v.Typed, v.Faults = maps.Clone(b.typed), maps.Clone(b.faults)
 	v.Jobs = nil
-	for _, s := range []*slot{&b.opening, &b.looking, &b.saving, &b.filing} {
+	for _, s := range []*slot{&b.opening, &b.looking, &b.fitting, &b.saving, &b.filing} {
 		if s.busy {
 			v.Jobs = append(v.Jobs, s.job)
 		}
@@ -238,6 +248,8 @@ func (b *Bench) Cancel(job string) {
 	case Looking:
 		b.looking.stop()
 		b.stopped = true
+	case Fitting:
+		b.stopFitting()
 	case Saving:
 		if b.saving.busy {
 			b.saving.cancel()

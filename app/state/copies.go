@@ -8,8 +8,11 @@ import (
 	"slices"
 
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
+	"scantling/engine/judge"
 	"scantling/engine/kit"
 	"scantling/engine/ratio"
+	"scantling/engine/ways"
 	"scantling/formats"
 )
 
@@ -78,6 +81,26 @@ func (b *Bench) SetCopyFormat(k formats.Kind) { b.replan(func(p *plan) { p.As = 
 // SetOverwrite allows existing files to be replaced, for the next run only.
 func (b *Bench) SetOverwrite(on bool) { b.replan(func(p *plan) { p.Overwrite = on }) }
 
+// SetPosed says whether the copies are turned and put down as they fit the bed.
+func (b *Bench) SetPosed(on bool) { b.replan(func(p *plan) { p.Posed = on }) }
+
+// posed is how the one part of a file is put down at a factor: nothing for a file of several.
+func (b *Bench) posed(f *modelFile, factor float64) (*judge.Pose, geom.Pose) {
+	if len(f.parts) != 1 {
+		return nil, geom.Pose{}
+	}
+	for i := range b.view.Parts {
+		p := &b.view.Parts[i]
+		if p.File != f.path || p.Fit == nil {
+			continue
+		}
+		hull := b.hullFor(p, onBed{b.view.Bed, b.view.Way.Turn})
+		turn, shift := p.Fit.Pose.OfFile(hull.Scaled(p.Measured.Unit.MM))
+		return &p.Fit.Pose, geom.Pose{Rows: turn, Shift: shift.Scale(factor / f.parts[0].Unit.MM)}
+	}
+	return nil, geom.Pose{}
+}
+
 // CloseCopies drops the plan. A run that is under way goes on.
 func (b *Bench) CloseCopies() {
 	b.plan = nil
@@ -123,6 +146,9 @@ func (p *plan) rename(b *Bench) {
 		}
 		name.UnitBy = by
 		c := deliver.Copy{Source: f.file, Factor: times, PerUnit: 1, UnitBy: by}
+		if p.Posed {
+			name.Pose, c.Pose = b.posed(f, factor.Float())
+		}
 		if p.As != "" {
 			c.Source, c.PerUnit = formats.As(f.file, p.As)
 		}
@@ -145,6 +171,10 @@ func (p *plan) rename(b *Bench) {
 		p.Err = patternErr
 	case p.unready || len(b.fresh) > 0:
 		p.Err = ErrStillOpens
+	case p.Posed && b.view.Bed.Check() != nil:
+		p.Err = ways.ErrNeedBed
+	case b.view.Result.Pending || p.Posed && b.view.Bedding.Unknown > 0:
+		p.Err = ErrStillFits
 	default:
 		p.Err = nil
 	}

@@ -28,6 +28,9 @@ type Disk interface {
 	// LoadKit and SaveKit read and write a kit's file.
 	LoadKit(path string) (kit.Kit, error)
 	SaveKit(path string, k kit.Kit) error
+	// Printers reads the maker's own printers and keeps what change makes of them; nil changes
+	// nothing.
+	Printers(change func(kit.Printers) (kit.Printers, error)) (kit.Printers, error)
 }
 
 // Real is the disk of this machine.
@@ -84,6 +87,17 @@ func (realDisk) Save(ctx context.Context, copies []deliver.Copy, o deliver.Optio
 func (realDisk) LoadKit(path string) (kit.Kit, error) { return kit.Load(path) }
 
 func (realDisk) SaveKit(path string, k kit.Kit) error { return kit.Save(path, k) }
+
+func (realDisk) Printers(change func(kit.Printers) (kit.Printers, error)) (kit.Printers, error) {
+	path, err := kit.PrintersFile()
+	if err != nil {
+		return kit.Printers{}, err
+	}
+	if change == nil {
+		return kit.LoadPrinters(path)
+	}
+	return kit.ChangePrinters(path, change)
+}
 
 // IsKit reports whether a path is named as a kit's file.
 func IsKit(path string) bool { return strings.EqualFold(filepath.Ext(path), kit.Extension) }

@@ -17,6 +17,7 @@ var (
 	ErrNoKitPath    = errors.New("the kit has not been saved before")
 	ErrFailedPart   = errors.New("the part could not be read")
 	ErrStillOpens   = errors.New("files are still being read")
+	ErrStillFits    = errors.New("how the parts fit the bed is not known yet")
 	ErrStillSaving  = errors.New("copies are still being saved")
 	ErrQuantity     = errors.New("a quantity is from 1 to 9999")
 	ErrDifferent    = errors.New("the file is not the one that the kit was made with")

@@ -2,7 +2,6 @@ package state
 
 import (
 	"errors"
-	"fmt"
 	"maps"
 	"math"
 	"math/big"
@@ -11,7 +10,6 @@ import (
 	"strings"
 
 	"scantling/engine/geom"
-	"scantling/engine/judge"
 	"scantling/engine/kit"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
@@ -19,7 +17,7 @@ import (
 
 // Inputs lists every field that can be typed in.
 func Inputs() []Input {
-	return []Input{InNative, InTarget, InReal, InLength, InFactor, InBedX, InBedY, InBedZ, InBedMargin,
+	return []Input{InNative, InTarget, InReal, InLength, InFactor, InBedX, InBedY, InBedZ, InBedMargin, InBedBrim, InPrinter,
 		InReadings, InPerson, InBase, InHeadgear, InFootwear, InLimit, InStep, InDrawn, InIsReal}
 }
 
@@ -48,7 +46,7 @@ func (b *Bench) Type(in Input, typed string) {
 		return
 	}
 	if bedInput(in) {
-		b.config.Preferences.SetString(keyBed, bedText(way.Bed))
+		b.keepBed(way)
 	}
 	b.merge(StepType, string(in), k.WithWay(way))
 }
@@ -74,7 +72,7 @@ func (b *Bench) asTyped(in Input, typed string, k kit.Kit) (ways.Way, error) {
 		if !empty {
 			w.Factor, err = ratio.ParseFactor(typed)
 		}
-	case InDrawn, InIsReal: // of a clue that is not in the kit yet
+	case InDrawn, InIsReal, InPrinter: // of a clue or a printer that is not kept yet
 	case InReadings:
 		w.Figure.Readings = nil
 		if !empty {
@@ -110,6 +108,8 @@ func (b *Bench) asTyped(in Input, typed string, k kit.Kit) (ways.Way, error) {
 			w.Figure.Step = l
 		case InBedMargin:
 			w.Bed.Margin = l.MM()
+		case InBedBrim:
+			w.Bed.Brim = l.MM()
 		default:
 			w.Bed.Size[bedAxis(in)] = l.MM()
 		}
@@ -119,7 +119,7 @@ func (b *Bench) asTyped(in Input, typed string, k kit.Kit) (ways.Way, error) {
 
 // mayBeZero is true for lengths that are taken off or added.
 func mayBeZero(in Input) bool {
-	return in == InBedMargin || in == InBase || in == InHeadgear || in == InFootwear
+	return in == InBedMargin || in == InBedBrim || in == InBase || in == InHeadgear || in == InFootwear
 }
 
 // amiss is what an input has wrong beside the others of its way, so that it is not taken: a
@@ -193,10 +193,12 @@ func exactly(in Input, w ways.Way) string {
 		return w.Figure.Limit.Exact()
 	case InStep:
 		return w.Figure.Step.Exact()
-	case InDrawn, InIsReal:
+	case InDrawn, InIsReal, InPrinter:
 		return ""
 	case InBedMargin:
 		return millimetres(w.Bed.Margin)
+	case InBedBrim:
+		return millimetres(w.Bed.Brim)
 	}
 	return millimetres(w.Bed.Size[bedAxis(in)])
 }
@@ -322,7 +324,7 @@ func same(a, b ways.Way) bool {
 	return a.Kind == b.Kind && a.Along == b.Along && a.Part == b.Part && slices.Equal(a.Parts, b.Parts) && a.Points == b.Points &&
 		a.Target.Equal(b.Target) && a.Factor.Equal(b.Factor) && a.NativeFrom == b.NativeFrom && a.FullSize == b.FullSize &&
 		f.ToEyes == g.ToEyes && f.Posture == g.Posture && slices.Equal(f.Segments, g.Segments) && f.Person.Exact() == g.Person.Exact() &&
-		slices.Equal(a.Clues, b.Clues)
+		slices.Equal(a.Clues, b.Clues) && a.Bed == b.Bed && a.Turn == b.Turn
 }
 
 // ChooseRung makes rung i of View.Ladder the target. A way that has no target of its own
@@ -384,21 +386,3 @@ func (b *Bench) DragFactor(f float64) {
 
 // EndDrag ends a drag: the next one is a step of its own.
 func (b *Bench) EndDrag() { b.history.Pause() }
-
-// bedText and bedFrom keep a bed in the preferences: width, depth, height, margin in mm.
-func bedText(bed judge.Bed) string {
-	return fmt.Sprint(bed.Size[0], bed.Size[1], bed.Size[2], bed.Margin)
-}
-
-// bedFrom is the usual bed where nothing else is kept.
-func bedFrom(kept string) judge.Bed {
-	// Common practice, no source: a bed of nominal 220 mm and 250 mm of height; 5 mm of
-	// margin leave 210 mm for a flat disc.
-	usual := judge.Bed{Size: geom.Vec{220, 220, 250}, Margin: 5}
-	var bed judge.Bed
-	n, err := fmt.Sscan(kept, &bed.Size[0], &bed.Size[1], &bed.Size[2], &bed.Margin)
-	if err != nil || n != 4 || !bed.Known() || !bed.Size.Finite() || !(bed.Margin >= 0) || bed.Margin > 1e6 {
-		return usual
-	}
-	return bed
-}

@@ -37,11 +37,17 @@ func (b *Bench) compute() {
 	}
 	subject := frame.Subject(ticked)
 	b.subject = subject
-	for _, p := range subject.Parts {
-		if k.Way.Bed.Known() {
-			f, _ := k.Way.Bed.Largest(p.Lies)
-			largest = append(largest, f)
+	fits := b.fitParts(k, rows)
+	for i := range subject.Parts {
+		p := &subject.Parts[i]
+		if !k.Way.Bed.Known() {
+			break
 		}
+		f, _ := k.Way.Bed.Largest(p.Lies)
+		if p.Fit = fits[p.ID]; p.Fit != nil {
+			f = p.Fit.Factor
+		}
+		largest = append(largest, f)
 	}
 
 	v.KitBox = all
@@ -71,7 +77,7 @@ func (b *Bench) compute() {
 		if p := &rows[i]; f > 0 && p.State == Measured {
 			p.Print, p.Fits = p.Drawn.Scale(f), true
 			if v.Bed.Known() {
-				p.Fits, p.Excess = v.Bed.Fits(kit.Lies(p.Measured), f)
+				p.Fits, p.Excess = p.fits(v.Bed, f)
 			}
 		}
 	}
@@ -94,6 +100,7 @@ func (b *Bench) compute() {
 		b.rungs, b.rungsOf = ratio.Ladder(k.Field), k.Field
 	}
 	v.Ladder = judge.Ladder(b.rungs, native, target, subject.Kit, largest)
+	b.reach(subject)
 
 	b.plan.rename(b)
 }
@@ -116,7 +123,7 @@ func (b *Bench) rows(k kit.Kit) ([]Part, []mesh.Part) {
 			l := f.looks[kp.Index]
 			p.Topology, p.Snaps, p.LookErr = l.topology, l.snaps, l.err
 			if l.upright == kit.Upright(p.Measured) {
-				p.Silhouettes = l.silhouettes
+				p.Silhouettes, p.Hull = l.silhouettes, l.hull
 			}
 			measured = append(measured, p.Measured)
 		}

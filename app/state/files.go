@@ -34,7 +34,8 @@ type look struct {
 	topology    *mesh.Topology
 	snaps       []survey.Snap
 	silhouettes [3]*image.NRGBA
-	upright     geom.Turn // how the part stood for the silhouettes
+	hull        *survey.Hull // file units; nil where there is none
+	upright     geom.Turn    // how the part stood for silhouettes and hull
 	err         error
 }
 

@@ -12,6 +12,7 @@ import (
 func (b *Bench) replace(k kit.Kit, path string) {
 	b.stopOpening()
 	b.looking.stop()
+	b.fitting.stop()
 	b.stopped = false
 	b.plan = nil
 	b.demo, b.begins = false, false
@@ -168,6 +169,7 @@ func (b *Bench) Quit(done func()) {
 	}
 	b.stopOpening()
 	b.looking.stop()
+	b.fitting.stop()
 	b.listing.stop()
 	if b.saving.busy {
 		b.saving.cancel()

@@ -62,6 +62,7 @@ func (b *Bench) nextLook() {
 		}
 	}
 	if len(todo) == 0 {
+		b.nextFit()
 		return
 	}
 	pixels := pixelsFor(len(b.history.Kit().Parts))
@@ -87,7 +88,7 @@ func (b *Bench) nextLook() {
 	}, func(error) { b.nextLook() })
 }
 
-// lookOnce reads a part's triangles, draws it from three sides, finds how it hangs together
+// lookOnce reads a part's triangles, draws it from three sides, finds its hull, how it hangs together
 // and what a measure can be held to unless that is known, and forgets the triangles.
 func lookOnce(ctx context.Context, t lookAt, pixels int, report func(float64)) (look, error) {
 	l := look{topology: t.topology, snaps: t.snaps, upright: kit.Upright(t.part)}
@@ -104,6 +105,11 @@ func lookOnce(ctx context.Context, t lookAt, pixels int, report func(float64)) (
 		l.silhouettes[side] = picture
 		report(0.5 + float64(side+1)/10)
 	}
+	hull, err := survey.HullOf(ctx, m, l.upright)
+	if err != nil {
+		return l, err
+	}
+	l.hull = &hull
 	if l.topology != nil {
 		return l, nil
 	}

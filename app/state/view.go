@@ -34,19 +34,21 @@ type View struct {
 	Parts    []Part
 	Selected string // part id, or empty
 
-	Way     ways.Way    // the way in force, with all inputs
-	Result  ways.Result // what it gives
-	WayErr  error       // why it gives nothing; nil when Result.Factor is known
-	Offers  []Offer     // every way and what it would give, in the order of the panel
-	Typed   map[Input]string
-	Faults  map[Input]error // what is wrong with what is typed, by field
-	Field   ratio.Field     // trade whose ratios make the ladder
-	Fields  []ratio.Field
-	Ladder  []judge.Rung
-	Bed     judge.Bed
-	KitBox  geom.Box  // the assembled ticked kit in kit axes, mm as drawn
-	PartsUp geom.Axis // kit axes: which one points up
-	KitTurn geom.Turn // how the whole kit was turned; zero: not at all
+	Way      ways.Way    // the way in force, with all inputs
+	Result   ways.Result // what it gives
+	WayErr   error       // why it gives nothing; nil when Result.Factor is known
+	Offers   []Offer     // every way and what it would give, in the order of the panel
+	Typed    map[Input]string
+	Faults   map[Input]error // what is wrong with what is typed, by field
+	Field    ratio.Field     // trade whose ratios make the ladder
+	Fields   []ratio.Field
+	Ladder   []judge.Rung
+	Bed      judge.Bed
+	Bedding  Bedding         // how the ticked parts fit the bed
+	Printers []judge.Printer // the maker's own; none until WantPrinters was called
+	KitBox   geom.Box        // the assembled ticked kit in kit axes, mm as drawn
+	PartsUp  geom.Axis       // kit axes: which one points up
+	KitTurn  geom.Turn       // how the whole kit was turned; zero: not at all
 	// UnitHints are units that parts were likelier drawn in, for the maker to decide.
 	UnitHints []units.Suggestion
 
@@ -90,10 +92,16 @@ const (
 	StepTurn     Step = "turn"
 )
 
+// StepBed is the choice of a bed, StepTurning how parts may be turned to fit it.
+const (
+	StepBed     Step = "bed"
+	StepTurning Step = "turning"
+)
+
 // Steps lists every step.
 func Steps() []Step {
 	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
-		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn}
+		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepBed, StepTurning}
 }
 
 // A Look is how light the window is.
@@ -143,7 +151,12 @@ type Part struct {
 	Print  geom.Vec // size at the factor, mm, kit axes; zero without a factor
 	Box    geom.Box // as drawn, mm, kit axes
 	Fits   bool     // at the factor, on the bed; true where no bed is known
-	Excess geom.Vec // mm too long along each axis of the bed as it lies
+	Excess geom.Vec // mm too long along each axis of the bed in its pose
+	// Fit is how the part fits the bed when it is turned as the way says, mm as drawn; nil while
+	// that is not known, and without a bed.
+	Fit *judge.Fit
+	// Hull is the part's convex hull as it lies, in the file's unit; nil until known.
+	Hull *survey.Hull
 
 	// Silhouettes by Side, shaded grey pictures of the part seen square on; nil until known.
 	// Alpha is 0 outside the part; a picture spans exactly the part's Box seen from there.
@@ -184,6 +197,8 @@ const (
 	InBedY      Input = "bed-y"
 	InBedZ      Input = "bed-z"
 	InBedMargin Input = "bed-margin"
+	InBedBrim   Input = "bed-brim"
+	InPrinter   Input = "printer" // a name under which the bed is to be saved
 
 	InReadings Input = "figure-readings" // height of the figure in hand, several parted by semicolons
 	InPerson   Input = "figure-person"   // whom it stands for
@@ -258,6 +273,7 @@ type Job struct {
 // The kinds of running work.
 const (
 	Opening = "opening" // model files and folders of them
+	Fitting = "fitting" // parts on the bed, turned
 	Looking = "looking" // topology and silhouettes
 	Saving  = "saving"  // copies
 	Filing  = "filing"  // the kit's file
@@ -270,6 +286,7 @@ type CopyPlan struct {
 	Fields    []deliver.NameField // what a pattern may have in braces
 	As        formats.Kind        // empty: as the source
 	Overwrite bool
+	Posed     bool // parts are turned and put down as they fit the bed
 	Names     []PlannedName
 	Err       error // why it cannot be done
 }
@@ -283,5 +300,8 @@ type PlannedName struct {
 	// UnitBy is what the copy is multiplied by on top of the factor, because the maker
 	// corrected the unit of the file; 0: nothing.
 	UnitBy float64
-	Err    error
+	// Pose is how the part of the file is put down, mm as drawn; nil where it stays as it lies,
+	// as in a file of several parts, which keep their places in each other.
+	Pose *judge.Pose
+	Err  error
 }

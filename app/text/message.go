@@ -262,6 +262,7 @@ func words() []worded {
 		{state.ErrNoKitPath, "the kit has no file yet", "choose where to save it"},
 		{state.ErrFailedPart, "this part could not be read, so it cannot be saved", "untick it or remove it, or mend its file"},
 		{state.ErrStillOpens, "files are still being read", "wait a moment, or cancel the reading"},
+		{state.ErrStillFits, "how the parts fit the bed when they are turned is not known yet", "wait a moment; or choose again how parts may be turned, if it was cancelled"},
 		{state.ErrStillSaving, "copies are still being saved", "wait until they are, or cancel the saving"},
 		{state.ErrQuantity, "a quantity is a whole number from 1 to 9999", "type such a number"},
 		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "check its size, or put the old file back"},

@@ -18,6 +18,8 @@ func Job(j state.Job) string {
 		s = "reading"
 	case state.Looking:
 		s = "looking at"
+	case state.Fitting:
+		s = "turning"
 	case state.Saving:
 		s = "saving"
 	case state.Filing:
@@ -116,9 +118,17 @@ func Outcome(o deliver.Outcome) string {
 	case o.Err != nil:
 		return o.Copy.Name + " was not saved. " + Error(o.Err).String()
 	case o.Verified:
-		return filepath.Base(o.Path) + " saved and verified" + unitBy(", ", o.Copy.UnitBy) + "."
+		return filepath.Base(o.Path) + " saved and verified" + posed(o.Copy.Pose.Known()) + unitBy(", ", o.Copy.UnitBy) + "."
 	}
-	return filepath.Base(o.Path) + " saved, not verified" + unitBy(", ", o.Copy.UnitBy) + "."
+	return filepath.Base(o.Path) + " saved, not verified" + posed(o.Copy.Pose.Known()) + unitBy(", ", o.Copy.UnitBy) + "."
+}
+
+// posed adds that a copy was put down in its pose.
+func posed(is bool) string {
+	if is {
+		return ", in its pose on the bed"
+	}
+	return ""
 }
 
 // Summary says what came of a whole run, and where the copies lie: "11 of 12 copies saved in
@@ -192,6 +202,9 @@ func Planned(n state.PlannedName, overwrite bool) string {
 	}
 	if n.Err == nil {
 		s = join(s, "; ", unitBy("", n.UnitBy))
+		if n.Pose != nil {
+			s = join(s, "; ", Pose(*n.Pose))
+		}
 	}
 	return s
 }

@@ -276,6 +276,10 @@ func Step(s state.Step) string {
 		return "setting a suggestion aside"
 	case state.StepTurn:
 		return "turning"
+	case state.StepBed:
+		return "the choice of bed"
+	case state.StepTurning:
+		return "how parts may be turned"
 	}
 	return string(s)
 }
@@ -294,13 +298,17 @@ func InputName(in state.Input) string {
 	case state.InFactor:
 		return "Factor"
 	case state.InBedX:
-		return "Bed width"
+		return "Width"
 	case state.InBedY:
-		return "Bed depth"
+		return "Depth"
 	case state.InBedZ:
-		return "Bed height"
+		return "Height"
 	case state.InBedMargin:
-		return "Bed margin"
+		return "Margin"
+	case state.InBedBrim:
+		return "Brim"
+	case state.InPrinter:
+		return "Name"
 	}
 	return evidenceInput(in).name
 }
@@ -327,6 +335,10 @@ func InputTip(in state.Input) string {
 		s = "How high the printer can print"
 	case state.InBedMargin:
 		s = "What is kept free along each side of the bed"
+	case state.InBedBrim:
+		s = "What a brim or skirt takes on the plate around each part; empty for none"
+	case state.InPrinter:
+		return "A name for your own printer: its bed is then in the list"
 	default:
 		s = evidenceInput(in).tip
 	}
@@ -347,6 +359,13 @@ func InputHint(in state.Input, inches bool) string {
 		return "9.63 m"
 	case state.InFactor:
 		return "0.235"
+	case state.InPrinter:
+		return "workshop"
+	case state.InBedMargin, state.InBedBrim:
+		if inches {
+			return "0.2 in"
+		}
+		return "5 mm"
 	}
 	if w := evidenceInput(in); w.metric != "" && !inches {
 		return w.metric

@@ -25,6 +25,7 @@ type Disk struct {
 	mu     sync.Mutex
 	models map[string]*Model
 	kits   map[string]kit.Kit
+	own    kit.Printers
 	copies map[string]deliver.Copy // saved so far, by path
 	opened map[string]int
 
@@ -217,6 +218,23 @@ func (d *Disk) SaveKit(path string, k kit.Kit) error {
 	}
 	d.kits[path] = k
 	return nil
+}
+
+// Printers keeps printers; SaveErr for "printers" fails it.
+func (d *Disk) Printers(change func(kit.Printers) (kit.Printers, error)) (kit.Printers, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if err := d.SaveErr["printers"]; err != nil {
+		return kit.Printers{}, err
+	}
+	if change == nil {
+		return d.own, nil
+	}
+	all, err := change(d.own)
+	if err == nil {
+		d.own = all
+	}
+	return all, err
 }
 
 // Path is where the model lies.
