@@ -23,6 +23,8 @@ type Round struct {
 	Sides    int      `json:"sides"`   // how many flats stand for it
 	Axis     geom.Vec `json:"axis"`    // of length 1, the largest component positive
 	Centre   geom.Vec `json:"centre"`  // half-way along the axis
+	// Sinks are the cones at the ends of a bore: countersinks and wide chamfers.
+	Sinks []Sink `json:"sinks,omitempty"`
 }
 
 const (
@@ -445,6 +447,7 @@ func (c *cylinder) round(flats []flat, outer bool) (Round, bool) {
 		r.Axis = r.Axis.Scale(-1)
 	}
 	if !outer {
+		r.Sinks = c.sinks(flats, low, high, apart/c.radius)
 		r.Through = c.open(centre, c.axis, r) && c.open(centre, c.axis.Scale(-1), r)
 	}
 	return r, true

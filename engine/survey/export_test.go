@@ -56,3 +56,7 @@ func FacetsOf(ctx context.Context, m *mesh.Mesh) (Facets, error) {
 func Sparse(ctx context.Context, m *mesh.Mesh, samples int) (Measurements, error) {
 	return of(ctx, m, grade{least: samples, most: samples, facets: 1}, nil, nil)
 }
+
+// Encode and Decode write and read what is kept.
+func Encode(f Measurements) ([]byte, error)    { return encode(f) }
+func Decode(data []byte) (Measurements, error) { return decode(data) }

@@ -116,6 +116,9 @@ func of(ctx context.Context, m *mesh.Mesh, g grade, early func(Measurements), re
 	for _, list := range [][]Round{found.Bores, found.Pegs} {
 		for k := range list {
 			list[k].Centre = list[k].Centre.Add(m.Origin)
+			for i := range list[k].Sinks {
+				list[k].Sinks[i].Centre = list[k].Sinks[i].Centre.Add(m.Origin)
+			}
 		}
 	}
 	report(1)
@@ -229,7 +232,9 @@ func (f *Measurements) measureInwards(ctx context.Context, p *prober, samples []
 	if err != nil {
 		return err
 	}
-	f.Thickness.Places = thins(samples, regions, p.Mesh.Origin)
+	if f.Thickness.Places, err = p.thins(ctx, samples, reaches, regions, p.Mesh.Origin); err != nil {
+		return err
+	}
 	f.Field = fieldOf(p.tree.Box(), p.Mesh.Origin, samples, reaches)
 	return nil
 }

@@ -16,7 +16,11 @@ type Thickness struct {
 
 // A Thin place is a wall, thin in one direction, or a pin, thin in two.
 type Thin struct {
-	Pin     bool     `json:"pin"`
+	Pin bool `json:"pin"`
+	// Free is set for a wall that is held at one side only, or at none: from most of it
+	// there is no line along it that ends in something thicker both ways. What goes around,
+	// as the shell of a hollow, is held.
+	Free    bool     `json:"free"`
 	Least   float64  `json:"least"`
 	Typical float64  `json:"typical"` // half of the area has no more
 	Area    float64  `json:"area"`    // of the surface, both sides
@@ -117,15 +121,18 @@ func (p *prober) regions(ctx context.Context, samples []sample, reaches []reach,
 	return regions[:min(len(regions), placesMost)], nil
 }
 
-func thins(samples []sample, regions []*region, origin geom.Vec) []Thin {
+func (p *prober) thins(ctx context.Context, samples []sample, reaches []reach, regions []*region, origin geom.Vec) ([]Thin, error) {
 	places := make([]Thin, len(regions))
-	for k := range regions {
-		r := regions[k]
-		t := Thin{Pin: r.shape == thinInTwo, Least: r.least, Typical: r.typical, Area: r.area}
-		t.Box, t.Centre = r.where(samples, origin)
-		places[k] = t
-	}
-	return places
+	err := inParallel(ctx, len(regions), func() func(k int) {
+		return func(k int) {
+			r := regions[k]
+			t := Thin{Pin: r.shape == thinInTwo, Least: r.least, Typical: r.typical, Area: r.area}
+			t.Box, t.Centre = r.where(samples, origin)
+			t.Free = !t.Pin && p.free(ctx, samples, reaches, r)
+			places[k] = t
+		}
+	})
+	return places, err
 }
 
 func (p *prober) gaps(ctx context.Context, samples []sample, reaches []reach, regions []*region, origin geom.Vec) ([]Gap, error) {
