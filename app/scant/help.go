@@ -78,16 +78,22 @@ Examples
 const helpSurvey = `scant survey [--json] PATH...
 
 Finds for every part how thick its walls and pins are, how wide its gaps, its round bores and
-pegs, how far its facets lie from the curves they stand for, and what is wrong with its mesh.
-None of it depends on a factor. Lengths are shown in millimetres and rounded, and of each kind
-the first eight, thinnest first.
+pegs, how far its facets lie from the curves they stand for, and what is wrong with its mesh;
+and how the parts lie to each other: what stands in what with how much room, how far those
+near each other are apart, which touch and which overlap. None of it depends on a factor.
+Lengths are shown in millimetres and rounded, and of each kind the first eight, thinnest first.
 
-  --json   one JSON document on standard output and nothing else: {"parts": [...]}, each with
-           file, name, format, encoding, unit, triangles, size, area, volume, closed, shells,
+  --json   one JSON document on standard output and nothing else: {"parts": [...],
+           "clearances": {...}}. Each part has file, name, format, encoding, unit, triangles,
+           size, centroid, area, volume, closed, shells, hull (the volume of its convex hull),
            thickness and gaps ({least, p1, p5, median, unmeasured, places}), bores and pegs
-           ([{diameter, flats, depth, through, arc, sides, axis, centre}]), facets and health,
-           or with file and error. Its numbers are not rounded and stand in the file's own
-           unit. p1 and p5 are what a hundredth and a twentieth of the surface do not exceed.
+           ([{tag, diameter, flats, depth, through, arc, sides, axis, centre, sinks}]), facets
+           and health, or file and error. Its numbers are not rounded and stand in the file's
+           own unit. p1 and p5 are what a hundredth and a twentieth of the surface do not
+           exceed. Clearances have limit, fits ([{inner, outer, peg, bore, clearance, flats,
+           length, axis, centre}]) and neighbours ([{one, other, relation, distance, depth, at,
+           other_at, complete}]) in millimetres; parts, pegs and bores by their numbers from
+           0, -1 for what is not round. It is null for a single part.
 
 Examples
   scant survey mast.stl

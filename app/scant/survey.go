@@ -17,6 +17,7 @@ type surveyRow struct {
 	Bores     []roundRow     `json:"bores,omitzero"`
 	Pegs      []roundRow     `json:"pegs,omitzero"`
 	Facets    *facetsRow     `json:"facets,omitempty"`
+	Hull      *number        `json:"hull,omitempty"` // its volume
 	Health    *survey.Health `json:"health,omitempty"`
 }
 
@@ -32,6 +33,7 @@ type widthsRow struct {
 
 type placeRow struct {
 	Kind    string  `json:"kind"` // wall, pin, slot, hole
+	Free    *bool   `json:"free,omitempty"`
 	Least   number  `json:"least"`
 	Typical number  `json:"typical"`
 	Depth   *number `json:"depth,omitempty"`
@@ -42,13 +44,23 @@ type placeRow struct {
 }
 
 type roundRow struct {
+	Tag      string    `json:"tag"`
+	Diameter number    `json:"diameter"`
+	Flats    number    `json:"flats"`
+	Depth    number    `json:"depth"`
+	Through  bool      `json:"through"`
+	Arc      number    `json:"arc"`
+	Sides    int       `json:"sides"`
+	Axis     *triple   `json:"axis"`
+	Centre   *triple   `json:"centre"`
+	Sinks    []sinkRow `json:"sinks,omitempty"`
+}
+
+// sinkRow is a countersink.
+type sinkRow struct {
 	Diameter number  `json:"diameter"`
-	Flats    number  `json:"flats"`
+	Angle    number  `json:"angle"`
 	Depth    number  `json:"depth"`
-	Through  bool    `json:"through"`
-	Arc      number  `json:"arc"`
-	Sides    int     `json:"sides"`
-	Axis     *triple `json:"axis"`
 	Centre   *triple `json:"centre"`
 }
 
@@ -69,40 +81,52 @@ func (s *session) survey() error {
 		return err
 	}
 	rows := []any{}
+	var stand []standing
 	for _, m := range models {
 		if m.err != nil {
 			rows = append(rows, failedRow(m))
 			continue
 		}
 		for i, p := range m.file.Parts() {
-			r, err := s.surveyPart(m, i, p)
+			r, found, err := s.surveyPart(m, i, p)
 			if s.ctx.Err() != nil {
 				return s.ctx.Err()
 			}
 			if err != nil {
 				return err
 			}
+			if r.Thickness != nil {
+				stand = append(stand, standing{m, i, p, found, len(rows)})
+			}
 			rows = append(rows, r)
 		}
 	}
-	if s.call.has("json") {
-		return s.printJSON(map[string]any{"parts": rows})
+	clearances, err := s.clearances(stand)
+	if err != nil {
+		return err
 	}
-	return nil
+	if s.call.has("json") {
+		return s.printJSON(map[string]any{"parts": rows, "clearances": clearances})
+	}
+	return s.printClearances(clearances, stand)
 }
 
 // surveyPart surveys one part, and prints it unless JSON is wanted. A part that cannot be
 // read is told of; the error is that of printing.
-func (s *session) surveyPart(m *model, i int, p mesh.Part) (surveyRow, error) {
+func (s *session) surveyPart(m *model, i int, p mesh.Part) (surveyRow, survey.Measurements, error) {
 	r := surveyRow{row: rowOf(m, p)}
-	if !p.Surface {
-		return r, nil
-	}
 	var found survey.Measurements
+	if !p.Surface {
+		return r, found, nil
+	}
+	var hull survey.Hull
 	err := guarded(func() error {
 		triangles, err := m.file.Mesh(s.ctx, i, nil)
 		if err == nil {
 			found, err = survey.Of(s.ctx, triangles, nil)
+		}
+		if err == nil {
+			hull, err = survey.HullOf(s.ctx, triangles, geom.NoTurn())
 		}
 		return err
 	})
@@ -111,13 +135,18 @@ func (s *session) surveyPart(m *model, i int, p mesh.Part) (surveyRow, error) {
 			s.fail(m.path, err)
 			r.Error = sentence(m.path, err)
 		}
-		return r, nil
+		return r, found, nil
 	}
-	area, volume := number(found.Area), number(found.Volume)
+	area, volume, around := number(found.Area), number(found.Volume), number(hull.Volume)
+	r.Centroid, r.Hull = tripleOf(found.Centroid), &around
 	r.Area, r.Volume, r.Closed, r.Shells = &area, &volume, &found.Closed, &found.Shells
 	r.Thickness, r.Gaps = widthsOf(found.Thickness.Distribution), widthsOf(found.Gaps.Distribution)
 	for _, t := range found.Thickness.Places {
-		r.Thickness.Places = append(r.Thickness.Places, placeOf(kind(t.Pin, "pin", "wall"), t.Least, t.Typical, t.Area, t.Centre, t.Box))
+		place := placeOf(kind(t.Pin, "pin", "wall"), t.Least, t.Typical, t.Area, t.Centre, t.Box)
+		if !t.Pin {
+			place.Free = &t.Free
+		}
+		r.Thickness.Places = append(r.Thickness.Places, place)
 	}
 	for _, g := range found.Gaps.Places {
 		place := placeOf(kind(g.Hole, "hole", "slot"), g.Least, g.Typical, g.Area, g.Centre, g.Box)
@@ -136,9 +165,9 @@ func (s *session) surveyPart(m *model, i int, p mesh.Part) (surveyRow, error) {
 	}
 	r.Health = &found.Health
 	if s.call.has("json") {
-		return r, nil
+		return r, found, nil
 	}
-	return r, s.printSurvey(m, p, found)
+	return r, found, s.printSurvey(m, p, found)
 }
 
 func kind(is bool, one, other string) string {
@@ -168,8 +197,11 @@ func roundsOf(rounds []survey.Round) []roundRow {
 	rows := make([]roundRow, len(rounds))
 	for i, r := range rounds {
 		rows[i] = roundRow{
-			Diameter: number(r.Diameter), Flats: number(r.Flats), Depth: number(r.Depth), Through: r.Through,
+			Tag: string(survey.TagOf(r)), Diameter: number(r.Diameter), Flats: number(r.Flats), Depth: number(r.Depth), Through: r.Through,
 			Arc: number(r.Arc), Sides: r.Sides, Axis: tripleOf(r.Axis), Centre: tripleOf(r.Centre),
+		}
+		for _, sink := range r.Sinks {
+			rows[i].Sinks = append(rows[i].Sinks, sinkRow{number(sink.Diameter), number(sink.Angle), number(sink.Depth), tripleOf(sink.Centre)})
 		}
 	}
 	return rows

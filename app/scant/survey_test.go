@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"scantling/engine/survey"
 )
 
 type surveyed struct {
@@ -16,13 +18,15 @@ type surveyed struct {
 		File, Name, Format, Encoding, Unit, Error string
 		Triangles, Shells                         int
 		Size                                      []float64
-		Area, Volume                              float64
+		Area, Volume, Hull                        float64
+		Centroid                                  []float64
 		Closed                                    bool
 		Thickness, Gaps                           struct {
 			Least, P1, P5, Median *float64
 			Unmeasured            float64
 			Places                []struct {
 				Kind                        string
+				Free                        *bool
 				Least, Typical, Depth, Area float64
 				Centre, Min, Max            []float64
 			}
@@ -31,6 +35,7 @@ type surveyed struct {
 		Facets      map[string]any
 		Health      map[string]any
 	}
+	Clearances *survey.Assembly
 }
 
 func surveyJSON(t *testing.T, code int, args ...string) surveyed {
@@ -61,6 +66,14 @@ func TestSurvey(t *testing.T) {
 	require.Empty(t, mast.Gaps.Places)
 	require.InDelta(t, 6*6*180, mast.Volume, 1e-6)
 	require.True(t, mast.Closed)
+	require.InDelta(t, 6*6*180, mast.Hull, 1e-6)
+	require.InDeltaSlice(t, []float64{3, 3, 90}, mast.Centroid, 1e-6)
+	require.Nil(t, mast.Thickness.Places[0].Free, "a pin is no wall")
+	require.NotEmpty(t, r.Clearances.Neighbours)
+	for _, n := range r.Clearances.Neighbours {
+		require.Less(t, n.One, n.Other)
+		require.Less(t, n.Other, 5)
+	}
 	require.NotNil(t, mast.Bores, "none is an empty list")
 	require.Equal(t, true, mast.Health["complete"])
 	funnel := r.Parts[4]

@@ -1,6 +1,8 @@
 package text
 
 import (
+	"math"
+
 	"scantling/engine/survey"
 )
 
@@ -13,11 +15,13 @@ func Widths(d survey.Distribution, mm float64) string {
 	return Length(d.Least()*mm, false) + " at least, half of it up to " + Length(d.Quantile(0.5)*mm, false)
 }
 
-// Thin is a thin place: "wall of 1.00 mm (least 0.98 mm), 400 mm²".
+// Thin is a thin place: "free wall of 1.00 mm (least 0.98 mm), 400 mm²".
 func Thin(p survey.Thin, mm float64) string {
 	kind := "wall"
 	if p.Pin {
 		kind = "pin"
+	} else if p.Free {
+		kind = "free wall"
 	}
 	return kind + " of " + typical(p.Typical*mm, p.Least*mm) + ", " + Area(p.Area*mm*mm)
 }
@@ -48,9 +52,14 @@ func typical(usual, least float64) string {
 func Bore(r survey.Round, mm float64) string {
 	s := round(r, mm) + ", " + Length(r.Depth*mm, false) + " deep"
 	if r.Through {
-		return s + ", through"
+		s += ", through"
+	} else {
+		s += ", blind"
 	}
-	return s + ", blind"
+	for _, sink := range r.Sinks {
+		s += ", countersunk to ⌀" + nbsp + Length(sink.Diameter*mm, false) + " at " + Number(int(math.Round(sink.Angle))) + "°"
+	}
+	return s
 }
 
 // Peg is a round post: "⌀ 3.00 mm, 2.97 mm across 24 flats, 6.00 mm long".

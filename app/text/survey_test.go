@@ -12,8 +12,16 @@ func TestSurveyWords(t *testing.T) {
 	for want, got := range map[string]string{
 		"0.80 mm at least, half of it up to 2.00 mm": Widths(d, 1),
 		"20.3 mm at least, half of it up to 50.8 mm": Widths(d, 25.4),
-		"–":                        Widths(survey.Distribution{}, 1),
-		"wall of 1.00 mm, 400 mm²": Thin(survey.Thin{Typical: 1, Least: 0.999, Area: 400}, 1),
+		"–":                             Widths(survey.Distribution{}, 1),
+		"wall of 1.00 mm, 400 mm²":      Thin(survey.Thin{Typical: 1, Least: 0.999, Area: 400}, 1),
+		"free wall of 1.00 mm, 400 mm²": Thin(survey.Thin{Typical: 1, Least: 1, Free: true, Area: 400}, 1),
+		"⌀ 3.00 mm, 2.97 mm across 24 flats, 6.00 mm deep, through, countersunk to ⌀ 6.00 mm at 90°": Bore(survey.Round{
+			Diameter: 3, Flats: 2.974, Sides: 24, Depth: 6, Through: true, Arc: 360, Sinks: []survey.Sink{{Diameter: 6, Angle: 89.99}}}, 1),
+		"mast in socket: 0.40 mm of room across, 15.0 mm deep":                 StandsIn(survey.Fit{Clearance: 0.4, Length: 15}, "mast", "socket"),
+		"key in slot: 0.050 mm too thick":                                      StandsIn(survey.Fit{Clearance: -0.05}, "key", "slot"),
+		"hull and rail, 0.75 mm apart":                                         Neighbours(survey.Neighbours{Relation: survey.Apart, Distance: 0.75, Complete: true}, "hull", "rail"),
+		"hull and deck":                                                        Neighbours(survey.Neighbours{Relation: survey.Touching, Complete: true}, "hull", "deck"),
+		"hull and deck (the search was cut short)":                             Neighbours(survey.Neighbours{Relation: survey.Overlapping}, "hull", "deck"),
 		"pin of 0.50 mm (least 0.45 mm), 20.0 mm²":                             Thin(survey.Thin{Pin: true, Typical: 0.5, Least: 0.45, Area: 20}, 1),
 		"slot of 0.40 mm, 6.00 mm deep":                                        Gap(survey.Gap{Typical: 0.4, Least: 0.4, Depth: 6}, 1),
 		"hole of 3.00 mm, closed in":                                           Gap(survey.Gap{Hole: true, Typical: 3, Least: 3}, 1),

@@ -65,6 +65,10 @@ type Neighbours struct {
 	Other    int      `json:"other"`
 	Relation Relation `json:"relation"`
 	Distance float64  `json:"distance"` // 0 unless they are apart
+	// Depth is about how deep one is in the other where they overlap: a rough figure, as
+	// large facets make it too large and small ones too small. 0 where one lies in the other
+	// without passing through its surface.
+	Depth float64 `json:"depth"`
 	// At is where they are nearest, or touch, or pass through each other: a point of the
 	// first, and one of the other.
 	At      geom.Vec `json:"at"`
@@ -298,14 +302,14 @@ func (k *kit) meet(ctx context.Context, p pair) met {
 	}
 	m.Complete = m.Complete && s.looks >= 0
 	switch {
-	case s.crosses:
-		m.Relation = Overlapping
+	case s.crosses > 0:
+		m.Relation, m.Depth = Overlapping, s.depth
 	case s.found && s.least <= s.touch:
 		m.Relation = Touching
 	case s.found:
 		m.Distance = s.least
 	}
-	if s.found && !s.crosses {
+	if s.found && s.crosses == 0 {
 		m.fits = k.embraced(ctx, p, s.touch)
 	}
 	return m
@@ -318,9 +322,13 @@ type search struct {
 	touch, least float64
 	looks        int
 	found        bool
-	crosses      bool
+	crosses      int // pairs of facets
+	depth        float64
 	at, otherAt  geom.Vec
 }
+
+// crossMost is how many crossing pairs of facets are enough to know two parts overlap.
+const crossMost = 256
 
 // run looks from every facet of one to the facets of the other within the least distance
 // found so far. It begins with some facets here and there, so that this is soon small.
@@ -333,7 +341,7 @@ func (s *search) run() {
 				return
 			}
 			s.from(&s.one.facets[s.one.tree.Order()[i]])
-			if s.crosses || s.looks < 0 {
+			if s.crosses >= crossMost || s.looks < 0 {
 				return
 			}
 		}
@@ -350,10 +358,13 @@ func (s *search) from(t *[3]geom.Vec) {
 			return true
 		}
 		if meet(&own, u) {
-			if at, crosses := crossing(t, u, s.touch); crosses {
-				s.found, s.crosses, s.least = true, true, 0
-				s.at, s.otherAt = at, at
-				return false
+			if at, long, crosses := crossing(t, u, s.touch); crosses {
+				s.found, s.least = true, 0
+				s.crosses++
+				if d := min(beyond(t, u), beyond(u, t), long); d > s.depth || s.crosses == 1 {
+					s.depth, s.at, s.otherAt = d, at, at
+				}
+				return s.crosses < crossMost
 			}
 		}
 		if s.found && s.least == 0 {
@@ -364,6 +375,12 @@ func (s *search) from(t *[3]geom.Vec) {
 		}
 		return true
 	})
+}
+
+// beyond is how far a triangle reaches behind another.
+func beyond(t, behind *[3]geom.Vec) float64 {
+	n := toUnit(behind[1].Sub(behind[0]).Cross(behind[2].Sub(behind[0])))
+	return max(0, -min(n.Dot(t[0].Sub(behind[0])), n.Dot(t[1].Sub(behind[0])), n.Dot(t[2].Sub(behind[0]))))
 }
 
 // lookInside finds the parts that lie in others though their surfaces do not cross: those

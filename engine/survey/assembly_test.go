@@ -151,6 +151,9 @@ func TestDistancesOfBoxes(t *testing.T) {
 			if n.Relation != c.relation || math.Abs(n.Distance-c.distance) > 2e-6*10 || !n.Complete {
 				t.Errorf("%s%s: %+v, want %s, %g", c.name, how, n, c.relation, c.distance)
 			}
+			if c.name == "into it" && !near(n.Depth, 0.5, 1e-4) || n.Relation != survey.Overlapping && n.Depth != 0 {
+				t.Errorf("%s%s: %g deep", c.name, how, n.Depth)
+			}
 			if d := n.At.Sub(n.OtherAt).Len(); n.Relation == survey.Apart && math.Abs(d-n.Distance) > 1e-9 {
 				t.Errorf("%s%s: from %v to %v are %g, not %g", c.name, how, n.At, n.OtherAt, d, n.Distance)
 			}

@@ -12,6 +12,7 @@ import (
 const (
 	alignedCos = 0.9994 // of 2°: so far may the axes of a peg and its bore differ
 	fitShare   = 0.25   // of the bore: a peg that differs by more is not one for it
+	fitLeast   = 0.05   // of the bore's diameter: a peg that is less deep in it is at its mouth
 	faceMost   = 1500   // places of a part at which it is asked what it faces
 	facedCos   = -0.9   // faces that look at each other within 26°
 	oppositeOf = -0.98  // two ways that are opposite within 11°
@@ -58,7 +59,7 @@ func fit(peg, bore Round) (Fit, bool) {
 	aside := off.Sub(bore.Axis.Scale(along)).Len()
 	low, high := max(-bore.Depth/2, along-peg.Depth/2), min(bore.Depth/2, along+peg.Depth/2)
 	if math.Abs(peg.Axis.Dot(bore.Axis)) < alignedCos || math.Abs(clearance) > fitShare*bore.Diameter ||
-		aside > max(math.Abs(clearance), 0.05*bore.Diameter) || !(high > low) {
+		aside > max(math.Abs(clearance), 0.05*bore.Diameter) || !(high-low > fitLeast*bore.Diameter) {
 		return Fit{}, false
 	}
 	return Fit{

@@ -231,7 +231,7 @@ func (p *prober) crossings(ctx context.Context, h *Health, report func(float64))
 					if inOnePlane(&box, &two) {
 						return true
 					}
-					if at, crosses := crossing(&one, &two, 2*h.Step); crosses {
+					if at, _, crosses := crossing(&one, &two, 2*h.Step); crosses {
 						f.count++
 						if len(f.at) < namedMost {
 							f.at = append(f.at, at.Add(p.Mesh.Origin))
@@ -283,8 +283,8 @@ func inOnePlane(box *geom.Box, t *[3]geom.Vec) bool {
 // its edges included. Facets that share an edge, or touch, or lie in one plane do not
 // cross, nor do those of which one is nowhere beyond the plane of the other by more than
 // touch, or which have no longer line in common. But for that it is exact; where they cross
-// is within rounding.
-func crossing(one, two *[3]geom.Vec, touch float64) (at geom.Vec, crosses bool) {
+// is within rounding. long is the length of the line, infinite where only one end is known.
+func crossing(one, two *[3]geom.Vec, touch float64) (at geom.Vec, long float64, crosses bool) {
 	shared := 0
 	for _, v := range one {
 		for _, w := range two {
@@ -294,9 +294,9 @@ func crossing(one, two *[3]geom.Vec, touch float64) (at geom.Vec, crosses bool) 
 		}
 	}
 	if shared >= 2 || beside(one, two, touch) || beside(two, one, touch) {
-		return at, false
+		return at, 0, false
 	}
-	found, longest := 0, 0.0
+	found := 0
 	for range 2 {
 		var side [3]int
 		for k, v := range two {
@@ -311,13 +311,16 @@ func crossing(one, two *[3]geom.Vec, touch float64) (at geom.Vec, crosses bool) 
 			case 0:
 				at = through
 			default:
-				longest = max(longest, through.Sub(at).Len())
+				long = max(long, through.Sub(at).Len())
 			}
 			found++
 		}
 		one, two = two, one
 	}
-	return at, found == 1 || longest > touch
+	if found == 1 {
+		long = math.Inf(1)
+	}
+	return at, long, long > touch
 }
 
 // beside reports whether other lies on one side of the plane of t, or no farther on the

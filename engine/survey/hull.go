@@ -25,6 +25,8 @@ type Hull struct {
 	// Faces are the flat sides on which the part can stand: its centre of mass is above
 	// them. The largest is first; of very many only the largest are kept.
 	Faces []Face
+	// Volume is that of the hull, 0 for what is flat.
+	Volume float64
 
 	middle geom.Vec // file coordinates
 	lies   geom.Turn
@@ -46,9 +48,9 @@ const (
 	fewPoints = 400
 )
 
-// HullOf finds the hull of a part that lies as its file has it once that is turned by lies. The centre of mass is that
-// of the solid, all of one density; where the mesh is too open to have one inside its hull,
-// it is that of the hull's surface. Vertices without a triangle do not count. HullOf asks ctx
+// HullOf finds the hull of a part that lies as its file has it once that is turned by lies.
+// The centre of mass is that of the solid, all of one density; where the mesh is too open to
+// have one inside its hull, it is that of the hull's surface. Vertices without a triangle do not count. HullOf asks ctx
 // many times a second and has no other error.
 func HullOf(ctx context.Context, m *mesh.Mesh, lies geom.Turn) (Hull, error) {
 	if m.Len() == 0 {
@@ -63,6 +65,7 @@ func HullOf(ctx context.Context, m *mesh.Mesh, lies geom.Turn) (Hull, error) {
 		return Hull{}, err
 	}
 	h.Points = hull.Vertices
+	h.Volume = volumeOf(hull)
 	if h.Few, err = few(ctx, h.Points); err != nil {
 		return Hull{}, err
 	}
@@ -76,6 +79,20 @@ func HullOf(ctx context.Context, m *mesh.Mesh, lies geom.Turn) (Hull, error) {
 	return h, err
 }
 
+// volumeOf is that of a solid hull.
+func volumeOf(hull geom.Hull) float64 {
+	if hull.Rank < 3 {
+		return 0
+	}
+	var six geom.Sum
+	about := hull.Vertices[0]
+	for _, t := range hull.Triangles {
+		a, b, c := hull.Vertices[t[0]].Sub(about), hull.Vertices[t[1]].Sub(about), hull.Vertices[t[2]].Sub(about)
+		six.Add(a.Dot(b.Cross(c)))
+	}
+	return six.Value() / 6
+}
+
 // HullOfBox is the hull of a part's box, which lies as the file has it once that is turned by
 // lies: what stands in for a part whose triangles cannot be had, and never smaller than it.
 func HullOfBox(box geom.Box, lies geom.Turn) Hull {
@@ -83,7 +100,7 @@ func HullOfBox(box geom.Box, lies geom.Turn) Hull {
 		return Hull{}
 	}
 	size := lies.Box(box).Size()
-	h := Hull{Size: size, middle: box.Centre(), lies: lies}
+	h := Hull{Size: size, Volume: size[0] * size[1] * size[2], middle: box.Centre(), lies: lies}
 	half := size.Scale(0.5)
 	for corner := range 8 {
 		var p geom.Vec
@@ -122,6 +139,7 @@ func (h Hull) Scaled(f float64) Hull {
 		return h
 	}
 	h.Size = h.Size.Scale(f)
+	h.Volume *= f * f * f
 	h.middle = h.middle.Scale(f)
 	scaled := func(points []geom.Vec) []geom.Vec {
 		out := make([]geom.Vec, len(points))
