@@ -292,6 +292,9 @@ func CandidateCells(c ways.Candidate, measured ways.Estimate) [4]string {
 	return [4]string{Ratio(c.Standard.Ratio), c.Standard.Name, says, Probability(c.Probability)}
 }
 
+// NoCandidate are the cells for none of the standard ratios.
+func NoCandidate(p float64) [4]string { return [4]string{"none of the field", "", "", Probability(p)} }
+
 // CluesAre says what the kit's clues make of it: "Drawn at 1:17.3 ± 0.1; 3 clues agree." It is empty
 // while there are none.
 func CluesAre(v state.View) string {

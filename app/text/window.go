@@ -5,6 +5,7 @@ import (
 
 	"scantling/app/state"
 	"scantling/engine/ratio"
+	"scantling/engine/ways"
 	"scantling/formats"
 )
 
@@ -484,11 +485,21 @@ func SavingQuestion() (question, detail string) {
 func Help() []string {
 	return []string{
 		"Add all parts of one subject: drop files or folders on the window, or use the button under the list. They stay in proportion, because one factor holds for all of them and along all axes.",
-		"Tell what you know in the factor panel: the ratio at which the files were drawn, the real size of the subject, the length that something must have, or the printer's bed. One way is in force; the others show what they would give.",
+		"Tell what you know in the factor panel. One way is in force; the others show what they would give, and what it may be off by: ± holds with 95 %. " + waysHelp(),
 		"Click a rung of the ladder to take a standard ratio. A rung says whether every ticked part fits the bed at it.",
 		"Look at the sheet: the parts stand beside a person at the same ratio, with rulers in print and in real lengths.",
 		"Save copies. Your own files are never changed. Each copy is written beside its place, put there only when it is complete, and then read back and compared with its source.",
 	}
+}
+
+// waysHelp says of each way when to take it.
+func waysHelp() string {
+	s := ""
+	for _, k := range ways.Kinds() {
+		_, hint := Way(k)
+		s = join(s, " ", WayOf(k)+": "+hint)
+	}
+	return s
 }
 
 // Cautions are what every maker should know before printing.

@@ -314,8 +314,12 @@ func TestEveryChoiceHasWords(t *testing.T) {
 		}
 	}
 	for _, k := range ways.Kinds() {
-		if name, hint := Way(k); name == string(k) || hint == "" {
+		name, hint := Way(k)
+		if name == string(k) || hint == "" {
 			t.Errorf("way %s has no words", k)
+		}
+		if !strings.Contains(strings.Join(Help(), " "), WayOf(k)+": "+hint) {
+			t.Errorf("the help says nothing of the way %s", name)
 		}
 	}
 }

@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
@@ -20,7 +22,7 @@ type cluesBody struct {
 	root   *fyne.Container
 	says   *widget.Label
 	said   *fyne.Container // says, in line with the fields
-	plot   *plotView
+	plot   *plotButton
 	likely *nearest
 	list   *fyne.Container
 	rows   []*clueRow
@@ -39,7 +41,7 @@ func newCluesBody(p *factorPane) *cluesBody {
 	b, k := p.w.bench, ways.ByClues
 	c.says = newNote()
 	c.said = tightNote(c.says)
-	c.plot = newPlot(p.w, text.PlotTip, c.larger)
+	c.plot = newPlotButton(p.w, c.larger)
 	c.likely = newNearest()
 	c.list = container.New(layout.NewCustomPaddedVBoxLayout(0))
 
@@ -118,8 +120,12 @@ func (c *cluesBody) draw(v state.View) {
 			c.parts, names = append(c.parts, p.ID), append(names, text.PartHeight(p, v))
 		}
 	}
-	c.part.SetOptions(names)
-	c.part.ClearSelected()
+	if !slices.Equal(c.part.Options, names) {
+		c.part.SetOptions(names)
+	}
+	if c.part.SelectedIndex() >= 0 {
+		c.part.ClearSelected()
+	}
 	enableIf(len(names) > 0, c.part)
 	says := text.DraftSays(e.Draft, v.Sheet.Inches)
 	c.draft.SetText(says)
@@ -129,7 +135,7 @@ func (c *cluesBody) draw(v state.View) {
 // larger shows the plot over the window.
 func (c *cluesBody) larger() {
 	v := c.p.view
-	plot := newPlot(c.p.w, text.PlotTip, nil)
+	plot := newPlot(c.p.w)
 	plot.draw(sheet.CluesPlot(v))
 	head := widget.NewLabel(text.CluesAre(v))
 	head.Wrapping = fyne.TextWrapWord

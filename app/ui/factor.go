@@ -334,6 +334,7 @@ func (p *factorPane) draw(v state.View) {
 		}
 		p.ladder.show(at)
 	}
+	enableIf(v.Result.Factor.Known(), p.digits)
 	enableIf(len(v.Parts) > 0 && v.Result.Factor.Known(), p.save)
 	p.root.Refresh()
 }

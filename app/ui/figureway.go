@@ -74,7 +74,7 @@ func newFigureBody(p *factorPane) *figureBody {
 	f.more = newFold(text.LabelMore, text.MoreTip, extras, again)
 
 	f.says = newNote()
-	f.plot = newPlot(p.w, text.PlotTip, nil)
+	f.plot = newPlot(p.w)
 	f.nearest = newNearest()
 	f.sizes = newNote()
 	f.causes = newNote()
@@ -142,7 +142,7 @@ const mostNearest = 4
 type nearest struct {
 	root   *fyne.Container
 	titles *lineRow
-	rows   []*lineRow
+	rows   []*lineRow // the last one is for none of them
 }
 
 func newNearest() *nearest {
@@ -156,7 +156,7 @@ func newNearest() *nearest {
 	head := text.CandidateHead()
 	n.titles.show(false, "", head[:]...)
 	list.Add(n.titles)
-	for range mostNearest {
+	for range mostNearest + 1 {
 		r := newLineRow(cells, ends...)
 		n.rows = append(n.rows, r)
 		list.Add(r)
@@ -170,7 +170,11 @@ func newNearest() *nearest {
 }
 
 func (n *nearest) draw(l state.Likely, measured ways.Estimate) {
-	for i, r := range n.rows {
+	none := n.rows[mostNearest]
+	cells := text.NoCandidate(l.None)
+	none.show(l.None > 0.5, "", cells[:]...)
+	visible(none, l.None >= 0.01)
+	for i, r := range n.rows[:mostNearest] {
 		if i >= len(l.List) {
 			r.Hide()
 			continue

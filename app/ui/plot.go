@@ -11,6 +11,7 @@ import (
 	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/sheet"
+	"scantling/app/text"
 )
 
 // A plotView shows measured ratios as bars on an axis of ratios.
@@ -21,17 +22,58 @@ type plotView struct {
 	rim     *canvas.Rectangle
 	painter painter
 	shown   sheet.Plotted
-	tap     func() // nil: it takes no taps
+	focused bool
 }
 
-func newPlot(w *Window, tip string, tap func()) *plotView {
-	p := &plotView{w: w, tap: tap, rim: canvas.NewRectangle(color.Transparent)}
-	p.raster = canvas.NewRaster(p.picture)
-	p.raster.ScaleMode = canvas.ImageScalePixels
+func newPlot(w *Window) *plotView {
+	p := &plotView{}
+	p.begin(w)
 	p.ExtendBaseWidget(p)
-	p.SetToolTip(tip)
 	return p
 }
+
+func (p *plotView) begin(w *Window) {
+	p.w, p.rim = w, canvas.NewRectangle(color.Transparent)
+	p.raster = canvas.NewRaster(p.picture)
+	p.raster.ScaleMode = canvas.ImageScalePixels
+}
+
+// A plotButton is a plot that is shown larger when it is pressed.
+type plotButton struct {
+	plotView
+	tap func() // shows it larger
+}
+
+func newPlotButton(w *Window, tap func()) *plotButton {
+	p := &plotButton{tap: tap}
+	p.begin(w)
+	p.ExtendBaseWidget(p)
+	p.SetToolTip(text.PlotTip)
+	return p
+}
+
+// Tapped shows it larger.
+func (p *plotButton) Tapped(*fyne.PointEvent) { p.tap() }
+
+// Cursor says that it can be clicked.
+func (p *plotButton) Cursor() desktop.Cursor { return desktop.PointerCursor }
+
+// TypedRune takes nothing.
+func (p *plotButton) TypedRune(rune) {}
+
+// TypedKey shows it larger, too.
+func (p *plotButton) TypedKey(e *fyne.KeyEvent) {
+	switch e.Name {
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
+		p.tap()
+	}
+}
+
+// FocusGained shows the rim.
+func (p *plotButton) FocusGained() { p.focused = true; p.Refresh() }
+
+// FocusLost takes it away.
+func (p *plotButton) FocusLost() { p.focused = false; p.Refresh() }
 
 // picture paints the few marks at once.
 func (p *plotView) picture(w, h int) image.Image {
@@ -45,21 +87,6 @@ func (p *plotView) picture(w, h int) image.Image {
 func (p *plotView) draw(what sheet.Plotted) {
 	p.shown = what
 	p.Refresh()
-}
-
-// Tapped shows it larger.
-func (p *plotView) Tapped(*fyne.PointEvent) {
-	if p.tap != nil {
-		p.tap()
-	}
-}
-
-// Cursor says that it can be clicked.
-func (p *plotView) Cursor() desktop.Cursor {
-	if p.tap == nil {
-		return desktop.DefaultCursor
-	}
-	return desktop.PointerCursor
 }
 
 // CreateRenderer shows the picture.
@@ -76,6 +103,9 @@ func (l *plotRenderer) MinSize() fyne.Size {
 }
 func (l *plotRenderer) Refresh() {
 	l.p.rim.StrokeWidth, l.p.rim.StrokeColor = 1, colours(l.p)(theme.ColorNameInputBorder)
+	if l.p.focused {
+		l.p.rim.StrokeWidth, l.p.rim.StrokeColor = 2, colours(l.p)(theme.ColorNamePrimary)
+	}
 	l.p.rim.Refresh()
 	l.p.raster.Refresh()
 }

@@ -13,6 +13,7 @@ import (
 	"scantling/app/state"
 	"scantling/app/text"
 	"scantling/engine/figure"
+	"scantling/engine/geom"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
@@ -36,6 +37,24 @@ func byClues(s *scene) {
 	}
 	all := s.view().Way.Clues
 	s.bench.SetAside(all[len(all)-1].ID, true)
+}
+
+// within are all objects of a kind that a larger one shows or hides.
+func within[T any](root fyne.CanvasObject) (found []T) {
+	if o, ok := any(root).(T); ok {
+		found = append(found, o)
+	}
+	var inner []fyne.CanvasObject
+	switch o := root.(type) {
+	case *fyne.Container:
+		inner = o.Objects
+	case fyne.Widget:
+		inner = test.WidgetRenderer(o).Objects()
+	}
+	for _, o := range inner {
+		found = append(found, within[T](o)...)
+	}
+	return found
 }
 
 // pane is a picture of the factor panel alone, in a window as high as that.
@@ -132,26 +151,7 @@ func TestChoosingAnObject(t *testing.T) {
 	s := loaded(t)
 	got := ""
 	s.chooseObject(func(key string) { got = key })
-	var group *ttwidget.Select
-	var list *keyedList
-	var walk func(o fyne.CanvasObject)
-	walk = func(o fyne.CanvasObject) {
-		switch o := o.(type) {
-		case *ttwidget.Select:
-			group = o
-		case *keyedList:
-			list = o
-		case *fyne.Container:
-			for _, c := range o.Objects {
-				walk(c)
-			}
-		case fyne.Widget:
-			for _, c := range test.WidgetRenderer(o).Objects() {
-				walk(c)
-			}
-		}
-	}
-	walk(s.over())
+	group, list := within[*ttwidget.Select](s.over())[0], within[*keyedList](s.over())[0]
 	require.Equal(t, fyne.Focusable(group), s.canvas().Focused())
 	seen := 0
 	for i := range ways.Groups() {
@@ -179,6 +179,50 @@ func TestLadderMakesRoom(t *testing.T) {
 	require.False(t, s.factor.share.rows.Visible())
 	s.bench.ChooseWay(ways.ByRatio)
 	require.False(t, s.factor.share.rows.Visible(), "it stays as it was said")
+}
+
+// The plot is shown larger by a click or by a key.
+func TestPlotIsShownLarger(t *testing.T) {
+	s := loaded(t, "field", string(ratio.Armour))
+	byClues(s)
+	plot := within[*plotButton](s.factor.root)[0]
+	require.NotZero(t, plot.MinSize().Height)
+	test.Tap(plot)
+	require.Contains(t, says(s.over()), "3 clues agree")
+	s.escape()
+	s.canvas().Focus(plot)
+	s.keys(fyne.KeyReturn)
+	require.Len(t, s.panels, 1)
+	require.Contains(t, strings.ReplaceAll(says(s.over()), "\n", " "), text.LikelyAre(s.view().Evidence.CluesAre, ratio.Armour)[:20])
+	s.escape()
+}
+
+func TestSeveralPartsAreMeasuredTogether(t *testing.T) {
+	s := loaded(t)
+	s.bench.ChooseWay(ways.ByLength)
+	s.fill(s.factor.first[ways.ByLength].entry, "50 mm")
+	several := s.factor.measure.Options
+	require.Equal(t, text.LabelSeveral, several[len(several)-1])
+	s.factor.measure.SetSelectedIndex(len(several) - 1)
+	require.Equal(t, text.LabelWholeKit, s.factor.measure.Selected, "until they are chosen")
+	checks := within[*ttwidget.Check](s.over())
+	require.Len(t, checks, 3)
+	test.Tap(checks[1])
+	test.Tap(checks[2])
+	require.Contains(t, says(s.over()), text.CountChosen(2)[:1])
+	s.press(text.AnswerOK)
+	require.Equal(t, text.SeveralParts(2), s.factor.measure.Selected)
+	require.InDelta(t, 50.0/80, s.view().Result.Factor.Float(), 1e-9, "house and mast are 80 mm along x")
+	require.Contains(t, s.factor.along[1].Options[2], "246\u00a0mm", "and 84 to 330 up")
+
+	// What is measured on the sheet can be taken instead.
+	s.bench.StartMeasure()
+	s.bench.MeasureFrom(state.MeasurePoint{At: geom.Vec{0, 0, 0}})
+	s.bench.MeasureTo(state.MeasurePoint{At: geom.Vec{100, 0, 0}}, ways.AlongX)
+	options := s.factor.measure.Options
+	s.factor.measure.SetSelectedIndex(len(options) - 1)
+	require.InDelta(t, 0.5, s.view().Result.Factor.Float(), 1e-12)
+	require.False(t, s.factor.alongOf.Visible(), "the measure has its own direction")
 }
 
 func TestAllDigits(t *testing.T) {

@@ -336,6 +336,10 @@ func TestCandidates(t *testing.T) {
 	if list, none := (Estimate{Ratio: parsed(t, "1:900000000"), SD: 1e-4}).Candidates(ratio.Cars); none != 1 || len(list) == 0 || list[0].Probability != 0 {
 		t.Errorf("%v, %g", list, none)
 	}
+	// Beyond all standard ratios, the nearest is not the likeliest for want of others.
+	if list, none := (Estimate{Ratio: parsed(t, "1:17"), SD: 0.036}).Candidates(ratio.Ships); none < 0.99 || list[0].Probability > 0.01 {
+		t.Errorf("1:17 is a ratio of ships: %v, none of them %g", list[0], none)
+	}
 	if list, none := (Estimate{}).Candidates(); list != nil || none != 0 {
 		t.Errorf("%v, %g", list, none)
 	}

@@ -82,7 +82,8 @@ const leastSD = 1e-4
 //
 // Method: Bayes' rule. Before the measurement all standard ratios are equally likely, and
 // one model in ten is at none of them but somewhere between half the smallest and twice the
-// largest, evenly on the logarithm. The likelihood is normal on the logarithm.
+// largest, or as far out as the measured ratio is, evenly on the logarithm. The likelihood is
+// normal on the logarithm.
 func (e Estimate) Candidates(fields ...ratio.Field) (list []Candidate, none float64) {
 	if !e.Known() {
 		return nil, 0
@@ -101,7 +102,8 @@ func (e Estimate) Candidates(fields ...ratio.Field) (list []Candidate, none floa
 		z := (rung - at) / sd
 		list[i] = Candidate{s, prior * math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi)), z}
 	}
-	least, most = least-math.Ln2, most+math.Ln2
+	// Where a model is known to lie beyond all of them, the nearest is not therefore meant.
+	least, most = min(least, at)-math.Ln2, max(most, at)+math.Ln2
 	// The share of the normal curve that lies within the range of any other ratio.
 	within := (math.Erf((most-at)/(sd*math.Sqrt2)) - math.Erf((least-at)/(sd*math.Sqrt2))) / 2
 	none = otherwise * within / (most - least)
