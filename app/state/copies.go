@@ -148,6 +148,12 @@ func (p *plan) rename(b *Bench) {
 		c := deliver.Copy{Source: f.file, Factor: times, PerUnit: 1, UnitBy: by}
 		if p.Posed {
 			name.Pose, c.Pose = b.posed(f, factor.Float())
+		} else if p.Turned {
+			if c.Pose, name.Err = b.standing(f); name.Err != nil {
+				p.failed = append(p.failed, deliver.Outcome{Copy: deliver.Copy{Name: name.Part}, Err: name.Err})
+				p.Names = append(p.Names, name)
+				continue
+			}
 		}
 		if p.As != "" {
 			c.Source, c.PerUnit = formats.As(f.file, p.As)
@@ -236,6 +242,28 @@ func (b *Bench) unitBy(f *modelFile, factor ratio.Factor) (times, by float64, er
 	times, _ = correction.Mul(factor.Rat(), correction).Float64()
 	return times, by, nil
 }
+
+// standing is how a file's parts were turned, which must be alike for a copy of the file.
+func (b *Bench) standing(f *modelFile) (geom.Pose, error) {
+	k := b.history.Kit()
+	var turn geom.Turn
+	first := true
+	for _, p := range k.Parts {
+		if p.File != f.path || p.Index >= len(f.parts) {
+			continue
+		}
+		seen := k.Seen(p, f.parts[p.Index])
+		if !first && seen.Turn != turn {
+			return geom.Pose{}, &PathError{Path: f.path, Err: ErrTurnsDiffer}
+		}
+		turn, first = seen.Turn, false
+	}
+	return turn.Pose(), nil
+}
+
+// SetTurned lets copies stand as the parts do on the sheet, instead of as their files have
+// them.
+func (b *Bench) SetTurned(on bool) { b.replan(func(p *plan) { p.Turned = on }) }
 
 // lookUpNames asks the disk what the planned names would meet there.
 func (b *Bench) lookUpNames() {

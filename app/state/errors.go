@@ -25,6 +25,7 @@ var (
 	ErrNoSuchPart   = errors.New("the file has no such part")
 	ErrUnit         = errors.New("no unit of a file is that long")
 	ErrUnitsDiffer  = errors.New("parts of one file have different units")
+	ErrTurnsDiffer  = errors.New("parts of one file were turned differently")
 	ErrMeasureStale = errors.New("a measure may no longer lie where it was taken")
 )
 

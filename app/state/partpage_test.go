@@ -331,3 +331,67 @@ func TestCopiesOfACorrectedPartFitTogether(t *testing.T) {
 		require.InEpsilon(t, size["deck.stl"][0], size["house.stl"][0], 1e-6, "the house covers the deck")
 	}
 }
+
+// Copies stay as drawn unless they are to stand as on the sheet; then those do that can.
+func TestTurnedCopies(t *testing.T) {
+	folder := t.TempDir()
+	for name, size := range map[string]geom.Vec{"hull.stl": {40, 10, 8}, "mast.stl": {1, 30, 2}} {
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), boxSTL(t, size), 0o644))
+	}
+	s := &scene{t: t, queue: statetest.NewQueue(t), prefs: statetest.NewPreferences()}
+	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs})
+	s.Open([]string{folder})
+	s.settle()
+	s.SetUp([]string{s.part("mast").ID}, geom.Y, false)
+	s.Type(state.InFactor, "0.5")
+	s.ChooseWay(ways.ByFactor)
+	for _, c := range []struct {
+		turned bool
+		as     formats.Kind
+		mast   geom.Vec
+	}{{false, "", geom.Vec{0.5, 15, 1}}, {true, "", geom.Vec{0.5, 1, 15}}, {true, formats.GLB, geom.Vec{0.5, 1, 15}}, {false, formats.OBJ, geom.Vec{0.5, 15, 1}}} {
+		s.PlanCopies()
+		s.SetCopyFolder(filepath.Join(folder, "out"))
+		s.SetCopyFormat(c.as)
+		s.SetOverwrite(true)
+		s.SetTurned(c.turned)
+		require.NoError(t, s.View().Copies.Err)
+		s.SaveCopies()
+		s.settle()
+		for _, o := range s.View().Saved {
+			require.NoError(t, o.Err)
+			require.True(t, o.Verified)
+			copied, err := formats.Open(t.Context(), o.Path, nil)
+			require.NoError(t, err)
+			want := map[string]geom.Vec{"hull.stl": {20, 5, 4}, "mast.stl": c.mast}[filepath.Base(o.Copy.Source.Path())]
+			got := kit.Lies(copied.Parts()[0])
+			for i := range want {
+				require.InEpsilon(t, want[i], got[i], 1e-6, "%+v", c)
+			}
+		}
+	}
+}
+
+// Parts of one file that were turned differently make no turned copy, and are saved as drawn.
+func TestATurnedCopyIsOfAWholeFile(t *testing.T) {
+	s := open(t)
+	box := geom.Box{Max: geom.Vec{1, 2, 3}}
+	s.disk.Boxes(at("two.stl"), box, box)
+	s.Open([]string{at("two.stl")})
+	s.settle()
+	s.Turn([]string{s.part("two").ID}, geom.X)
+	s.Type(state.InFactor, "2")
+	s.ChooseWay(ways.ByFactor)
+	s.PlanCopies()
+	require.NoError(t, s.View().Copies.Err)
+	s.SetTurned(true)
+	require.ErrorIs(t, s.View().Copies.Names[0].Err, state.ErrTurnsDiffer)
+	require.Error(t, s.View().Copies.Err)
+	s.Turn([]string{s.part("two 2").ID}, geom.X)
+	require.NoError(t, s.View().Copies.Err)
+	s.SaveCopies()
+	s.settle()
+	for _, c := range s.disk.Saved() {
+		require.Equal(t, geom.Quarter(geom.X).Pose(), c.Pose)
+	}
+}

@@ -287,6 +287,7 @@ type CopyPlan struct {
 	As        formats.Kind        // empty: as the source
 	Overwrite bool
 	Posed     bool // parts are turned and put down as they fit the bed
+	Turned    bool // copies stand as the parts do on the sheet, where they were turned
 	Names     []PlannedName
 	Err       error // why it cannot be done
 }

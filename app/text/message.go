@@ -269,6 +269,7 @@ func words() []worded {
 		{state.ErrManyClues, "there are as many clues as there can be", "remove those that are set aside"},
 		{state.ErrUnit, "no file is drawn in a unit of that length", "choose another unit"},
 		{state.ErrUnitsDiffer, "parts of this file have different units, so that no one factor suits it", "give them all the same unit"},
+		{state.ErrTurnsDiffer, "parts of this file were turned differently, so that no copy of it can be turned", "turn them alike, or save the copies as drawn"},
 		{state.ErrMeasureStale, "the measure between two points may no longer lie where it was taken", "measure it again"},
 		{state.ErrNoSuchPart, "the file no longer has this part", "remove the part and add the file again"},
 

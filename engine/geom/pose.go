@@ -16,7 +16,7 @@ type Pose struct {
 func Upright(up Axis) Pose {
 	switch up {
 	case X:
-		return Pose{Rows: [3]Vec{{0, 1, 0}, {0, 0, 1}, {1, 0, 0}}}
+		return Pose{Rows: [3]Vec{{0, 0, -1}, {0, 1, 0}, {1, 0, 0}}}
 	case Y:
 		return Pose{Rows: [3]Vec{{1, 0, 0}, {0, 0, -1}, {0, 1, 0}}}
 	}

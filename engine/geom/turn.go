@@ -100,6 +100,20 @@ func (t Turn) Axis(a Axis) Axis {
 	return a
 }
 
+// Pose is the turn as a pose; none for the zero value.
+func (t Turn) Pose() Pose {
+	var p Pose
+	for i, e := range t {
+		switch {
+		case e > 0:
+			p.Rows[i][e-1] = 1
+		case e < 0:
+			p.Rows[i][-e-1] = -1
+		}
+	}
+	return p
+}
+
 // String says what becomes x, y and z: "x -z y". It is empty for the zero value.
 func (t Turn) String() string {
 	if !t.Known() {

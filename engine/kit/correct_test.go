@@ -111,6 +111,7 @@ func TestRaise(t *testing.T) {
 				v[up] = -1
 			}
 			require.Equal(t, geom.Vec{0, 0, 1}, turn.Apply(v))
+			require.True(t, reversed || turn.Pose() == geom.Upright(up))
 			back, err := geom.ParseTurn(turn.String())
 			require.NoError(t, err, "%v is no rotation", turn)
 			require.Equal(t, turn, back)
