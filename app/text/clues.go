@@ -238,6 +238,8 @@ func unitReason(r units.Reason) string {
 		return "its numbers are eighths and sixteenths"
 	case units.FromInch:
 		return "its numbers are inches turned into millimetres"
+	case units.ToInch:
+		return "its numbers are then round millimetres"
 	case units.KitBeyond:
 		return "it lies far from the other parts otherwise"
 	}

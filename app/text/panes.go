@@ -176,6 +176,7 @@ type Finding struct {
 	Name string // of the part or file, or what it is about
 	Says string
 	Part string // id of the part to select, or empty
+	Unit bool   // it asks whether the part's unit is to be corrected
 }
 
 // Findings is what is worth knowing of the kit, the worst first: parts that could not be
@@ -195,22 +196,32 @@ func Findings(v state.View) []Finding {
 		}
 	}
 	clear(told)
+	note := func(p state.Part, says string) Finding {
+		return Finding{Mark: Noted, Name: p.Name, Says: says, Part: p.ID}
+	}
+	for _, h := range v.UnitHints {
+		for _, p := range v.Parts {
+			if p.ID == h.Part {
+				notes = append(notes, Finding{Mark: Noted, Name: p.Name, Says: UnitHint(h), Part: p.ID, Unit: true})
+			}
+		}
+	}
 	for _, p := range v.Parts {
 		m := MarkOf(p, v.Result.Factor.Known())
 		switch m {
 		case Stops:
-			stops = append(stops, Finding{m, p.Name, Error(p.Err).String(), p.ID})
+			stops = append(stops, Finding{Mark: m, Name: p.Name, Says: Error(p.Err).String(), Part: p.ID})
 		case Warns:
-			warns = append(warns, Finding{m, p.Name, capital(Fit(p, v.Sheet.Inches), false) + " for the bed.", p.ID})
+			warns = append(warns, Finding{Mark: m, Name: p.Name, Says: capital(Fit(p, v.Sheet.Inches), false) + " for the bed.", Part: p.ID})
 		}
 		if p.State == state.Measured && p.Topology != nil && !p.Topology.Closed {
-			notes = append(notes, Finding{Noted, p.Name, capital(Topology(p.Topology), false) + ".", p.ID})
+			notes = append(notes, note(p, capital(Topology(p.Topology), false)+"."))
 		}
 		if p.LookErr != nil {
-			notes = append(notes, Finding{Noted, p.Name, Error(p.LookErr).String(), p.ID})
+			notes = append(notes, note(p, Error(p.LookErr).String()))
 		}
 		if p.Differs {
-			notes = append(notes, Finding{Noted, p.Name, Error(state.ErrDifferent).String(), p.ID})
+			notes = append(notes, note(p, Error(state.ErrDifferent).String()))
 		}
 		for _, n := range p.Notes {
 			says := Note(n)
@@ -219,11 +230,11 @@ func Findings(v state.View) []Finding {
 			}
 			if files := shared[says]; files > 1 {
 				told[says] = true
-				notes = append(notes, Finding{Noted, Count(files, "file", "files"), capital(says, false), ""})
+				notes = append(notes, Finding{Mark: Noted, Name: Count(files, "file", "files"), Says: capital(says, false)})
 				continue
 			}
 			told[key(p, n)] = true
-			notes = append(notes, Finding{Noted, p.Name, capital(says, false), p.ID})
+			notes = append(notes, note(p, capital(says, false)))
 		}
 	}
 	return append(append(stops, warns...), notes...)
@@ -310,7 +321,7 @@ func Keys() [][2]string {
 		{"Tab, Shift+Tab", "Next and previous field"},
 		{"Space, Return", "Press a button, choose a row"},
 		{"Up, Down, Page Up, Page Down, Home, End", "Move in the parts or the ladder"},
-		{"Insert · Delete · + · -", "Parts: tick · remove · one more · one fewer"},
+		{"Return · Insert · Delete · + · -", "Parts: details · tick · remove · one more · one fewer"},
 		{"Arrows · + · - · Home", "Sheet: move · zoom · fit all"},
 		{"Page Up, Page Down · Escape", "Sheet: select a part · select none"},
 		{"M · Arrows · Return · Escape", "Sheet: measure · aim · set a point · leave"},

@@ -68,6 +68,7 @@ const (
 	TickInvert  Action = "tick-invert"
 	TickPart    Action = "tick-part"
 	SetQuantity Action = "set-quantity"
+	PartDetails Action = "part-details"
 	RemovePart  Action = "remove-part"
 	OneMore     Action = "one-more"
 	OneFewer    Action = "one-fewer"
@@ -110,7 +111,7 @@ const (
 func Actions() []Action {
 	return []Action{
 		NewKit, OpenKit, OpenDemo, SaveKit, SaveKitAs, AddFiles, AddFolder, Quit,
-		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, RemovePart, OneMore, OneFewer,
+		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, PartDetails, RemovePart, OneMore, OneFewer,
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
 		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, UseInches, MeasureTool,
 		LookAsSystem, LookLight, LookDark,
@@ -170,6 +171,8 @@ func (a Action) words() (name, tip string) {
 		return "Go to the factor", "Move the keyboard to the field of the way in force"
 	case GoLadder:
 		return "Go to the ladder", "Move the keyboard to the standard ratios"
+	case PartDetails:
+		return "Part details…", "All that is known of the selected part; correct its unit, turn it"
 	case RenameKit:
 		return "Title…", "Give the kit a title, for the title block and the names of copies"
 	case LookFront:

@@ -34,7 +34,7 @@ func menus() []menu {
 		{text.MenuKit, []text.Action{text.NewKit, text.OpenKit, text.OpenDemo, "", text.SaveKit, text.SaveKitAs, text.RenameKit,
 			"", text.AddFiles, text.AddFolder, "", text.Quit}},
 		{text.MenuEdit, []text.Action{text.Undo, text.Redo, "", text.TickAll, text.TickNone, text.TickInvert,
-			"", text.TickPart, text.OneMore, text.OneFewer, text.SetQuantity, text.RemovePart,
+			"", text.PartDetails, text.TickPart, text.OneMore, text.OneFewer, text.SetQuantity, text.RemovePart,
 			"", text.GoParts, text.GoSheet, text.GoFactor, text.GoLadder, "", text.CancelJob, text.Dismiss}},
 		{text.MenuSheet, []text.Action{text.LookFront, text.LookSide, text.LookTop, "", text.Assembled, text.InRow,
 			"", text.FitAll, text.ZoomIn, text.ZoomOut, "", text.MeasureTool, "", text.ShowBed, text.UseInches,
@@ -88,6 +88,7 @@ func (w *Window) actions() []action {
 			w.canvas().Focus(w.parts.quantity)
 			w.parts.quantity.selectAll()
 		}, on: part},
+		{id: text.PartDetails, key: fyne.KeyReturn, do: w.showPart, on: part},
 		{id: text.RemovePart, key: fyne.KeyBackspace, do: withPart(func(p state.Part) { b.Remove([]string{p.ID}) }), on: part},
 		{id: text.GoParts, key: fyne.KeyP, do: func() { w.canvas().Focus(w.parts.list) }},
 		{id: text.GoSheet, key: fyne.KeyD, do: func() { w.canvas().Focus(w.sheet.view) }},
@@ -170,7 +171,8 @@ func (a action) tip() string {
 
 // run does the action, unless a panel lies over the window or it cannot be done.
 func (w *Window) run(a *action) {
-	if len(w.panels) > 0 && a.id != text.CancelJob && a.id != text.OpenFolder {
+	if n := len(w.panels); n > 0 && a.id != text.CancelJob && a.id != text.OpenFolder &&
+		!(w.panels[n-1].undoes && (a.id == text.Undo || a.id == text.Redo)) {
 		return
 	}
 	if a.on == nil || a.on(w.bench.View()) {

@@ -16,11 +16,12 @@ import (
 
 // A panel lies over the window until it is closed; Escape closes it.
 type panel struct {
-	w     *Window
-	pop   *widget.PopUp
-	leave func() // what Escape does
-	asks  bool   // it waits for an answer
-	ended bool
+	w      *Window
+	pop    *widget.PopUp
+	leave  func() // what Escape does
+	asks   bool   // it waits for an answer
+	undoes bool   // what it changes can be undone while it is open
+	ended  bool
 }
 
 // open lays a panel over the window: a title, a body that takes the room, and buttons. The

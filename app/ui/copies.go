@@ -22,6 +22,7 @@ type copiesPanel struct {
 	pattern *tippedEntry
 	format  *ttwidget.Select
 	replace *ttwidget.Check
+	turned  *ttwidget.Check
 	names   *keyedList
 	count   *caption
 	fault   *widget.Label
@@ -107,6 +108,12 @@ func (c *copiesPanel) build() {
 			b.SetOverwrite(on)
 		}
 	})
+	c.turned = ttwidget.NewCheck(text.LabelTurned, func(on bool) {
+		if !c.drawing {
+			b.SetTurned(on)
+		}
+	})
+	c.turned.SetToolTip(text.TurnedTip)
 	c.choose = newPress(text.LabelChoose, func() {
 		c.w.choose(func(ask Ask) (any, error) { return c.w.env.Chooser.Folder(c.w.ctx, ask) },
 			Ask{Title: text.LabelFolder, Folder: c.plan.Folder}, func(got any) { b.SetCopyFolder(got.(string)) })
@@ -158,7 +165,7 @@ func (c *copiesPanel) build() {
 	top := container.New(layout.NewCustomPaddedVBoxLayout(6),
 		line(text.LabelFolder, container.New(columns{widths: []float32{0, 92}, gap: 6}, c.folder, c.choose)),
 		container.New(layout.NewCustomPaddedVBoxLayout(2), line(text.LabelPattern, c.pattern), line("", fields)),
-		line(text.LabelFormat, c.format), line("", c.replace),
+		line(text.LabelFormat, c.format), line("", c.replace), c.whereTurned(line("", c.turned)),
 		container.New(columns{widths: []float32{130, 0}, gap: 8}, heading(text.LabelNames), c.count))
 	c.cancel = newPress(text.AnswerCancel, leave)
 	c.cancel.onEscape = leave
@@ -169,6 +176,17 @@ func (c *copiesPanel) build() {
 	body := newFrame(top, c.names, container.New(layout.NewCustomPaddedVBoxLayout(2), c.fault, c.running))
 	c.panel = c.w.open(text.SaveCopies.Name(), fyne.NewSize(720, 520), body, c.save, c.cancel, c.save)
 	c.panel.leave = leave
+}
+
+// whereTurned shows a line only where a part was turned.
+func (c *copiesPanel) whereTurned(line fyne.CanvasObject) fyne.CanvasObject {
+	line.Hide()
+	for _, p := range c.w.bench.View().Parts {
+		if p.Measured.Turn.Known() {
+			line.Show()
+		}
+	}
+	return line
 }
 
 // press saves, if that can be done.
@@ -191,6 +209,7 @@ func (c *copiesPanel) fill(v state.View) {
 		}
 	}
 	c.replace.SetChecked(c.plan.Overwrite)
+	c.turned.SetChecked(c.plan.Turned)
 	c.count.set(text.PlanCount(c.plan))
 	c.names.Refresh()
 	if c.plan.Err != nil && !c.saving {
@@ -204,7 +223,7 @@ func (c *copiesPanel) fill(v state.View) {
 	} else {
 		c.running.Hide()
 	}
-	enableIf(!c.saving, c.folder, c.pattern, c.format, c.replace, c.choose)
+	enableIf(!c.saving, c.folder, c.pattern, c.format, c.replace, c.turned, c.choose)
 	enableIf(!c.saving && c.plan.Err == nil, c.save)
 	c.panel.pop.Refresh()
 }

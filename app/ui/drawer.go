@@ -31,19 +31,20 @@ func newDrawer(w *Window) *drawer {
 	d.count.tight = true
 	d.none = newCaption("", theme.SizeNameText, theme.ColorNamePlaceHolder)
 	cells := columns{widths: []float32{16, 150, 0}, gap: 8, height: 22}
-	d.list = newList(22, func() int { return len(d.found) }, func() fyne.CanvasObject {
-		r := newLineRow(cells, fyne.TextAlignCenter)
-		r.cells[0].style.Bold = true
-		return r
-	}, func(i int, o fyne.CanvasObject) {
-		if i < len(d.found) {
-			f := d.found[i]
-			r := o.(*lineRow)
-			r.show(false, f.Says, f.Mark.Sign(), f.Name, f.Says)
-			r.cells[0].bold(true)
-			r.cells[0].paint(markColour(f.Mark))
+	d.list = newList(22, func() int { return len(d.found) }, func() fyne.CanvasObject { return newFindingRow(w, cells) },
+		func(i int, o fyne.CanvasObject) {
+			if i < len(d.found) {
+				row := o.(*fyne.Container)
+				row.Layout.(*findingRow).fill(row, d.found[i])
+			}
+		})
+	d.list.extra = func(k *fyne.KeyEvent, mark int) bool {
+		if k.Name != fyne.KeyReturn && k.Name != fyne.KeyEnter || mark >= len(d.found) || !d.found[mark].Unit {
+			return false
 		}
-	})
+		w.askHint(d.found[mark].Part)
+		return true
+	}
 	d.list.choose = func(i int) {
 		if i < len(d.found) && d.found[i].Part != "" {
 			w.bench.Select(d.found[i].Part)
@@ -63,7 +64,7 @@ func newDrawer(w *Window) *drawer {
 func (d *drawer) draw(v state.View) {
 	before := d.view
 	d.view = v
-	if sameSlice(before.Parts, v.Parts) && before.Sheet.Inches == v.Sheet.Inches && sameSlice(before.Saved, v.Saved) &&
+	if sameSlice(before.Parts, v.Parts) && before.Sheet.Inches == v.Sheet.Inches && sameSlice(before.Saved, v.Saved) && sameSlice(before.UnitHints, v.UnitHints) &&
 		before.Result.Factor.Known() == v.Result.Factor.Known() && d.told {
 		return
 	}
@@ -82,6 +83,48 @@ func (d *drawer) draw(v state.View) {
 	}
 	d.list.Refresh()
 	d.root.Refresh()
+}
+
+// A findingRow lays out a line of the drawer, with two buttons where it asks something.
+type findingRow struct {
+	line  *lineRow
+	asks  [2]*toggle // correct it, it is right
+	found text.Finding
+}
+
+func newFindingRow(w *Window, cells columns) *fyne.Container {
+	r := &findingRow{line: newLineRow(cells, fyne.TextAlignCenter)}
+	r.line.cells[0].style.Bold = true
+	r.asks[0] = newToggle(text.CorrectUnit, text.CorrectTip, func() { w.takeHint(r.found.Part) })
+	r.asks[1] = newToggle(text.KeepUnit, text.KeepTip, func() { w.bench.KeepUnit([]string{r.found.Part}) })
+	return container.New(r, r.line, r.asks[0], r.asks[1])
+}
+
+func (r *findingRow) fill(row *fyne.Container, f text.Finding) {
+	r.found = f
+	r.line.show(false, f.Says, f.Mark.Sign(), f.Name, f.Says)
+	r.line.cells[0].bold(true)
+	r.line.cells[0].paint(markColour(f.Mark))
+	if r.asks[0].Visible() != f.Unit {
+		for _, a := range r.asks {
+			a.Hidden = !f.Unit
+		}
+		row.Refresh()
+	}
+}
+
+func (r *findingRow) MinSize([]fyne.CanvasObject) fyne.Size { return r.line.MinSize() }
+
+func (r *findingRow) Layout(_ []fyne.CanvasObject, s fyne.Size) {
+	const wide = 96
+	if r.found.Unit {
+		s.Width -= 2 * wide
+	}
+	r.line.Resize(s)
+	for i, a := range r.asks {
+		a.Move(fyne.NewPos(s.Width+float32(i)*wide, 0))
+		a.Resize(fyne.NewSize(wide, s.Height))
+	}
 }
 
 // A statusLine tells what runs and what went wrong, at the foot of the window.

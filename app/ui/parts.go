@@ -2,6 +2,7 @@ package ui
 
 import (
 	"strconv"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -27,6 +28,9 @@ type partsPane struct {
 	remove   *pressButton
 	thumbs   thumbnails
 	view     state.View
+
+	pressed   string // id of the part whose row was pressed last
+	pressedAt time.Time
 }
 
 func newPartsPane(w *Window) *partsPane {
@@ -72,6 +76,9 @@ func (p *partsPane) key(k *fyne.KeyEvent, mark int) bool {
 	}
 	part := p.view.Parts[mark]
 	switch k.Name {
+	case fyne.KeyReturn, fyne.KeyEnter:
+		p.w.bench.Select(part.ID)
+		p.w.showPart()
 	case fyne.KeyDelete, fyne.KeyBackspace:
 		p.w.bench.Remove([]string{part.ID})
 	case fyne.KeyInsert:
@@ -91,7 +98,22 @@ func (p *partsPane) fill(i int, o fyne.CanvasObject) {
 		return
 	}
 	part := p.view.Parts[i]
-	o.(*partRow).show(part, p.view, &p.thumbs, p.w.palette(), func(on bool) { p.w.bench.Tick(part.ID, on) })
+	r := o.(*partRow)
+	r.tapped = func() { p.press(i, part.ID) }
+	r.show(part, p.view, &p.thumbs, p.w.palette(), func(on bool) { p.w.bench.Tick(part.ID, on) })
+}
+
+// press selects a row; pressed twice, it opens the part's page.
+func (p *partsPane) press(i int, id string) {
+	now := time.Now()
+	twice := p.pressed == id && now.Sub(p.pressedAt) <= fyne.CurrentApp().Driver().DoubleTapDelay()
+	p.pressed, p.pressedAt = id, now
+	p.w.canvas().Focus(p.list)
+	p.list.Select(i)
+	if twice {
+		p.pressed = ""
+		p.w.showPart()
+	}
 }
 
 // chosen is the selected part.

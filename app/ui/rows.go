@@ -70,6 +70,15 @@ type partRow struct {
 	mark                *caption
 	shown               *image.NRGBA
 	under               *palette
+	tapped              func() // the row was pressed, once or twice
+}
+
+// Tapped is the row's own, so that a second press on it is told from the first without any
+// delay.
+func (r *partRow) Tapped(*fyne.PointEvent) {
+	if r.tapped != nil {
+		r.tapped()
+	}
 }
 
 func newPartRow() *partRow {

@@ -32,6 +32,7 @@ type Window struct {
 	drawer *drawer
 	status *statusLine
 	copies *copiesPanel
+	page   *partPage
 	left   *container.Split // parts | sheet and factor
 
 	papers    [2]*palette // light and dark
@@ -58,6 +59,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.drawer = newDrawer(w)
 	w.status = newStatusLine(w)
 	w.copies = &copiesPanel{w: w}
+	w.page = &partPage{w: w}
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
 	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)
@@ -161,6 +163,7 @@ func (w *Window) draw(v state.View) {
 	w.drawer.draw(v)
 	w.status.draw(v)
 	w.copies.draw(v)
+	w.page.draw(v)
 	w.drawMenu(v)
 	if w.afterSave != nil {
 		w.saved(v)

@@ -33,6 +33,7 @@ const (
 	speckWeight    = -4   // nobody prints a whole part of half a millimetre
 	hugeWeight     = -1   // full-size drawings in millimetres are larger than beds, and common
 	inchWeight     = 2.5  // eighths and sixteenths
+	roundWeight    = 5    // four numbers do not come out round to the last digit by chance
 	beyondWeight   = -2   // parts of an assembly lie together
 	least          = 3    // what must speak for another unit before it is suggested: twenty to one
 	speckMM        = 0.5  // mm
@@ -134,6 +135,9 @@ func weigh(parts []Part, i int, mm, bedMM float64) evidence {
 	}
 	if !p.Unit.Declared && mm == 1 && inchLike(p.Box.Scale(1/25.4)) && !tidy(p.Box) {
 		e.by[FromInch] = inchWeight
+	}
+	if !p.Unit.Declared && (mm == 25.4 || mm == 304.8) && len(numbers(p.Box)) >= 4 && tidy(p.Box.Scale(mm)) && !tidy(p.Box) {
+		e.by[ToInch] = roundWeight
 	}
 	if hasTwin(parts, i, mm) {
 		e.by[Twin] = twinWeight

@@ -26,12 +26,13 @@ const (
 	Huge      Reason = "huge"       // taken as now, it is far larger than any bed
 	InchLike  Reason = "inch-like"  // its numbers are eighths and sixteenths
 	FromInch  Reason = "from-inch"  // its numbers are inches turned into millimetres
+	ToInch    Reason = "to-inch"    // its numbers are round millimetres turned into this unit
 	KitBeyond Reason = "kit-beyond" // taken as now, it lies far outside the rest of the kit
 )
 
 // Reasons are all reasons.
 func Reasons() []Reason {
-	return []Reason{Declared, Sizes, Twin, Speck, Huge, InchLike, FromInch, KitBeyond}
+	return []Reason{Declared, Sizes, Twin, Speck, Huge, InchLike, FromInch, ToInch, KitBeyond}
 }
 
 // A Suggestion is another unit that a part was likelier drawn in.

@@ -69,6 +69,10 @@ func TestWrongUnits(t *testing.T) {
 			p[2].Box = geom.Box{Min: geom.Vec{-1.4375, -1.1875, 0.0625}, Max: geom.Vec{1.4375, 1.1875, 2.1875}}.Scale(25.4)
 			return p
 		}, "wheelhouse", "mm", FromInch},
+		{"millimetres exported in inches", func(p []Part) []Part {
+			p[2].Box = geom.Box{Min: geom.Vec{-30.5, -25, 84.2}, Max: geom.Vec{41.6, 25, 136.1}}.Scale(1 / 25.4)
+			return p
+		}, "wheelhouse", "in", ToInch},
 		{"millimetres taken for metres, far off", func(p []Part) []Part {
 			p[1].Unit.Name, p[1].Unit.MM = "m", 1000
 			p[1].Box = geom.Box{Min: geom.Vec{100, 0, 0}, Max: geom.Vec{220.4, 70.2, 61.7}}
