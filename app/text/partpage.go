@@ -15,7 +15,7 @@ import (
 const (
 	PartPage      = "Part details"
 	LabelFileUnit = "Unit"
-	LabelUp       = "Up"
+	LabelUpAxis   = "Up"
 	LabelTurn     = "Turn"
 	LabelScope    = "Applies to"
 
@@ -29,7 +29,7 @@ const (
 	TurnRoundTip   = "A quarter turn about the vertical, counter-clockwise seen from above"
 	TurnBackTip    = "Let it stand as its file says"
 	FileUnitTip    = "What one unit of the file's numbers is; a unit holds for all parts of a file"
-	UpTip          = "Which direction of the file points up"
+	UpAxisTip      = "Which direction of the file points up"
 	ScopeTip       = "Whether unit, up and turns are changed for this part alone or for more"
 	OtherUnitTip   = "How long one unit of the file is, such as 2.54 mm"
 

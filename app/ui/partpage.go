@@ -116,7 +116,7 @@ func (p *partPage) build() {
 	for i := range text.Directions() {
 		ups = append(ups, text.UpName(i))
 	}
-	p.up = choice(text.UpTip, ups, func(i int) {
+	p.up = choice(text.UpAxisTip, ups, func(i int) {
 		axis, reversed := text.Directions()[i], i >= len(ups)/2
 		if p.within() == text.WholeKit {
 			b.SetKitUp(axis, reversed)
@@ -167,7 +167,7 @@ func (p *partPage) build() {
 	form := container.New(layout.NewCustomPaddedVBoxLayout(4),
 		line(text.LabelScope, p.scope),
 		line(text.LabelFileUnit, container.New(columns{widths: []float32{0, 110}, gap: 6}, p.unit, p.other)),
-		line(text.LabelUp, container.New(columns{widths: []float32{0, 130}, gap: 6}, p.up, p.back)),
+		line(text.LabelUpAxis, container.New(columns{widths: []float32{0, 130}, gap: 6}, p.up, p.back)),
 		line(text.LabelTurn, turn(text.TurnTowards, text.TurnTowardsTip, geom.X), turn(text.TurnRight, text.TurnRightTip, geom.Y), turn(text.TurnRound, text.TurnRoundTip, geom.Z)),
 		line(text.LabelQuantity, container.New(columns{widths: []float32{60, 0}, gap: 8}, p.quantity, p.says)))
 	pictures := container.NewGridWithColumns(3)
