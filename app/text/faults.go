@@ -74,6 +74,8 @@ func faultWords(c formats.Code) (what, remedy string) {
 		return "its triangles are compressed and cannot be read here", "export it without mesh compression, or save it in its own format"
 	case "too-large":
 		return "at this factor its coordinates leave what the file format can hold", "choose a factor nearer to 1"
+	case "overfull":
+		return "it unfolds to far more than a file of its size can truly hold", "take it from a source that you trust, or export it again without nesting parts in parts"
 	case "unreadable":
 		return "the system refuses to read the file", "check that it is still there and that you may read it"
 	}
@@ -106,6 +108,8 @@ func noteWords(c formats.NoteCode) string {
 		return "a part has no extent at all"
 	case "skipped-parts":
 		return "points, lines or other things that are not triangles are left out of the measures; copies keep them"
+	case "signed":
+		return "it carries a digital signature; a copy is not what was signed, so its signature no longer holds"
 	case "missing-companion":
 		return "a side file that it names is not there; copies go without it"
 	case "outside-companion":

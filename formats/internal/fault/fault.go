@@ -29,13 +29,14 @@ const (
 	Changed     Code = "changed"      // the file is no longer what was opened
 	NoSurface   Code = "no-surface"   // the triangles cannot be read (compressed)
 	TooLarge    Code = "too-large"    // scaled coordinates leave the number format
+	Overfull    Code = "overfull"     // unfolds to far more than its size
 	Unreadable  Code = "unreadable"   // the system refuses to read it
 )
 
 // Codes lists every code.
 func Codes() []Code {
 	return []Code{Empty, NotAModel, Truncated, Syntax, BadNumber, BadIndex, BadRange, Cycle, MissingFile,
-		Outside, Network, Unsupported, NoTriangles, Changed, NoSurface, TooLarge, Unreadable}
+		Outside, Network, Unsupported, NoTriangles, Changed, NoSurface, TooLarge, Overfull, Unreadable}
 }
 
 // An Error is trouble in a model file, with its place.
@@ -87,6 +88,7 @@ const (
 	CaseDiffers   NoteCode = "case-differs"   // a side file was found under another case
 	ZeroSize      NoteCode = "zero-size"      // a part without extent
 	SkippedParts  NoteCode = "skipped-parts"  // points, lines or other things that are not triangles
+	Signed        NoteCode = "signed"         // a digital signature, which no longer fits a copy
 
 	// A side file that copies go without, as the source does.
 	MissingCompanion NoteCode = "missing-companion" // it is not there
@@ -96,6 +98,6 @@ const (
 
 // NoteCodes lists every note code.
 func NoteCodes() []NoteCode {
-	return []NoteCode{TrailingBytes, UnitAssumed, Compressed, ScaledByRoot, CaseDiffers, ZeroSize, SkippedParts,
+	return []NoteCode{TrailingBytes, UnitAssumed, Compressed, ScaledByRoot, CaseDiffers, ZeroSize, SkippedParts, Signed,
 		MissingCompanion, OutsideCompanion, NetworkCompanion}
 }
