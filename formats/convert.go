@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"iter"
 
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
@@ -12,15 +13,17 @@ import (
 	"scantling/formats/internal/source"
 	"scantling/formats/obj"
 	"scantling/formats/stl"
+	"scantling/formats/threemf"
 )
 
 // As gives a source whose copies are written in another format through the neutral mesh,
 // units converted (glTF is metres, the others millimetres), and what was up is up in that
-// format too: z in STL and OBJ, y in glTF. PerUnit is what its Rescale multiplies by on top
+// format too: z in STL, OBJ and 3MF, y in glTF. PerUnit is what its Rescale multiplies by on top
 // of the factor, as deliver.Copy wants to know.
 //
 // Where k is the format that f has, the source is f itself and perUnit 1. GLTF is that of
-// text glTF only: any other file becomes GLB. A conversion holds all meshes of the file.
+// text glTF only: any other file becomes GLB. A conversion holds all meshes of the file, but
+// to 3MF one at a time.
 func As(f File, k Kind) (source deliver.Source, perUnit float64) {
 	if k == GLTF && f.Format() != "gltf" {
 		k = GLB
@@ -44,6 +47,8 @@ func kindOf(f File) Kind {
 		return STL
 	case f.Format() == "obj":
 		return OBJ
+	case f.Format() == "3mf":
+		return ThreeMF
 	case f.Encoding() == "glb":
 		return GLB
 	}
@@ -55,7 +60,7 @@ func unitMM(k Kind) float64 {
 	if k == GLB || k == GLTF {
 		return 1000 // metres: glTF 2.0, section 3.4
 	}
-	return 1 // as is usual for STL and OBJ, which state none
+	return 1 // as is usual for STL and OBJ, which state none, and as 3MF is written here
 }
 
 // upOf is the axis that points up in a kind.
@@ -63,7 +68,7 @@ func upOf(k Kind) geom.Axis {
 	if k == GLB || k == GLTF {
 		return geom.Y // glTF 2.0, section 3.4
 	}
-	return geom.Z // as is usual for STL and OBJ, which state none
+	return geom.Z // 3MF core 1.4.0, section 3.1; as is usual for STL and OBJ, which state none
 }
 
 // A conversion writes a file in another format.
@@ -80,11 +85,13 @@ func (c conversion) Extension() string {
 		return ".stl"
 	case OBJ:
 		return ".obj"
+	case ThreeMF:
+		return ".3mf"
 	}
 	return ".glb"
 }
 
-// Rescale reads all meshes and writes them, multiplied by factor and perUnit, and posed.
+// Rescale reads the meshes and writes them, multiplied by factor and perUnit, and posed.
 func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, change deliver.Change, report func(float64)) error {
 	if report == nil {
 		report = func(float64) {}
@@ -95,19 +102,27 @@ func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, c
 	if err := source.CheckChange(c.Path(), parts, change); err != nil {
 		return err
 	}
-	meshes := make([]*mesh.Mesh, len(parts))
+	var meshes []*mesh.Mesh
 	for i := range parts {
-		var err error
-		meshes[i], err = c.Mesh(ctx, i, func(done float64) { report((float64(i) + done) / float64(len(parts)) / 2) })
+		if c.to == ThreeMF { // reads one after another, while it writes
+			break
+		}
+		m, err := c.Mesh(ctx, i, func(done float64) { report((float64(i) + done) / float64(len(parts)) / 2) })
 		if err != nil {
 			return err
 		}
+		meshes = append(meshes, m)
 	}
 	w, err := to.Create(name)
 	if err != nil {
 		return err
 	}
-	err = c.encode(ctx, w, meshes, change, func(done float64) { report(0.5 + done/2) })
+	if c.to == ThreeMF {
+		about := threemf.About{Title: source.Stem(c.Path()), Factor: change.Factor / c.perUnit}
+		err = threemf.Encode(ctx, w, about, len(parts), c.bodies(ctx, change), report)
+	} else {
+		err = c.encode(ctx, w, meshes, change, func(done float64) { report(0.5 + done/2) })
+	}
 	if closed := w.Close(); err == nil {
 		err = closed
 	}
@@ -115,6 +130,18 @@ func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, c
 		e.File = c.Path()
 	}
 	return err
+}
+
+// bodies are the parts, each read when its turn has come.
+func (c conversion) bodies(ctx context.Context, change deliver.Change) iter.Seq2[threemf.Body, error] {
+	return func(yield func(threemf.Body, error) bool) {
+		for i := range c.Parts() {
+			m, err := c.Mesh(ctx, i, nil)
+			if !yield(threemf.Body{Mesh: m, Factor: change.Factor, Pose: change.Pose}, err) {
+				return
+			}
+		}
+	}
 }
 
 // pose is that of the copy in its own unit and with its own axis up, or none where it

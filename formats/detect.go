@@ -5,16 +5,19 @@ import (
 	"strings"
 
 	"scantling/formats/stl"
+	"scantling/formats/threemf"
 )
 
 // detect tells the format from a file's first bytes, its size, and, where these leave it
-// open, its extension: "stl", "obj", "gltf", or "" for none of them.
+// open, its extension: "stl", "obj", "gltf", "3mf", or "" for none of them.
 func detect(head []byte, size int64, extension string) string {
 	encoding, sure := stl.Sniff(head, size)
 	text := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
 	switch {
 	case bytes.HasPrefix(head, []byte("glTF")):
 		return "gltf"
+	case threemf.LooksPacked(head):
+		return "3mf"
 	case encoding != "" && sure:
 		return "stl"
 	case bytes.HasPrefix(text, []byte("{")):
@@ -23,7 +26,7 @@ func detect(head []byte, size int64, extension string) string {
 		return "obj"
 	}
 	switch extension {
-	case ".stl", ".obj":
+	case ".stl", ".obj", ".3mf":
 		return extension[1:]
 	case ".gltf", ".glb":
 		return "gltf"

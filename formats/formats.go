@@ -16,6 +16,7 @@ import (
 	"scantling/formats/internal/source"
 	"scantling/formats/obj"
 	"scantling/formats/stl"
+	"scantling/formats/threemf"
 )
 
 // Errors and notes of all formats, by the names that callers use.
@@ -36,16 +37,17 @@ const (
 	OBJ      Kind = "obj"
 	GLB      Kind = "glb"  // binary glTF
 	GLTF     Kind = "gltf" // glTF as text; read and rescaled, not a target of conversion
+	ThreeMF  Kind = "3mf"
 )
 
 // A File is an opened model file. It keeps where things are, not the triangles: those are
 // read again when they are needed. The methods may be called from several goroutines.
 type File interface {
 	deliver.Source
-	// Format is "stl", "obj" or "gltf".
+	// Format is "stl", "obj", "gltf" or "3mf".
 	Format() string
 	// Encoding is "binary" or "ascii" for STL, "utf-8", "utf-16le" or "utf-16be" for OBJ,
-	// "gltf" or "glb" for glTF.
+	// "gltf" or "glb" for glTF, "zip" for 3MF.
 	Encoding() string
 	// Bytes is the size of the main file when it was opened.
 	Bytes() int64
@@ -88,6 +90,8 @@ func Open(ctx context.Context, path string, report func(float64)) (File, error) 
 		return opened(obj.Open(ctx, path, report))
 	case "gltf":
 		return opened(gltf.Open(ctx, path, report))
+	case "3mf":
+		return opened(threemf.Open(ctx, path, report))
 	}
 	return nil, &Error{File: path, Code: fault.NotAModel, Byte: -1}
 }
@@ -101,4 +105,4 @@ func opened[F File](f F, err error) (File, error) {
 }
 
 // Extensions are those that folders are searched for, lower case with the dot.
-func Extensions() []string { return []string{".stl", ".obj", ".gltf", ".glb"} }
+func Extensions() []string { return []string{".stl", ".obj", ".gltf", ".glb", ".3mf"} }

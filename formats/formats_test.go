@@ -45,7 +45,7 @@ func TestDetectsByContent(t *testing.T) {
 	obj, err := Open(context.Background(), saved(t, "hull.obj", []byte(tetrahedronOBJ)), nil)
 	require.NoError(t, err)
 	contents := map[Kind][]byte{OBJ: []byte(tetrahedronOBJ)}
-	for _, k := range []Kind{STL, STLASCII, GLB} {
+	for _, k := range []Kind{STL, STLASCII, GLB, ThreeMF} {
 		contents[k], err = os.ReadFile(converted(t, obj, k, 1).Path())
 		require.NoError(t, err)
 	}
@@ -89,6 +89,7 @@ func TestDetect(t *testing.T) {
 		{[]byte("v for victory\n"), "", ""},
 		{[]byte("Dear shipwright,\n"), ".obj", "obj"}, // who says what is wrong with it
 		{[]byte("Dear shipwright,\n"), ".txt", ""},
+		{[]byte("PK\x03\x04\x14\x00"), ".stl", "3mf"},
 		{[]byte("\x89PNG\r\n\x1a\n\x00\x00"), ".png", ""},
 	} {
 		require.Equal(t, c.want, detect(c.head, int64(len(c.head)), c.extension), "%q%s", c.head, c.extension)
@@ -119,7 +120,7 @@ func TestAs(t *testing.T) {
 	const factor = 0.235
 	obj, err := Open(context.Background(), saved(t, "hull.obj", []byte(tetrahedronOBJ)), nil)
 	require.NoError(t, err)
-	kinds := []Kind{STL, STLASCII, OBJ, GLB}
+	kinds := []Kind{STL, STLASCII, OBJ, GLB, ThreeMF}
 	for _, from := range kinds {
 		f := obj
 		if from != OBJ {
@@ -181,7 +182,7 @@ func TestAsIsDelivered(t *testing.T) {
 func TestAsRefuses(t *testing.T) {
 	obj, err := Open(context.Background(), saved(t, "hull.obj", []byte(tetrahedronOBJ)), nil)
 	require.NoError(t, err)
-	for _, k := range []Kind{STL, STLASCII, GLB} {
+	for _, k := range []Kind{STL, STLASCII, GLB, ThreeMF} {
 		source, _ := As(obj, k)
 		folder := t.TempDir()
 		var e *Error
@@ -199,7 +200,7 @@ func TestOneShapeInEveryFormat(t *testing.T) {
 	obj, err := Open(context.Background(), saved(t, "hull.obj", []byte(tetrahedronOBJ)), nil)
 	require.NoError(t, err)
 	want := obj.Parts()[0].Measures
-	for _, k := range []Kind{STL, STLASCII} {
+	for _, k := range []Kind{STL, STLASCII, ThreeMF} {
 		got := converted(t, obj, k, 1).Parts()[0].Measures
 		require.Equal(t, want.Box, got.Box)
 		require.InEpsilon(t, want.Volume, got.Volume, 1e-15)
@@ -235,5 +236,5 @@ func TestOpensEveryVector(t *testing.T) {
 			require.Equal(t, strings.TrimSpace(expect), code, "%s: %v", path, err)
 		}
 	}
-	require.GreaterOrEqual(t, files, 51)
+	require.GreaterOrEqual(t, files, 200)
 }

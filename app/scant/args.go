@@ -222,8 +222,8 @@ func (c call) copying() (k copying, err error) {
 	}
 	if as, ok := c.flags["as"]; ok {
 		k.as = formats.Kind(strings.ToLower(as))
-		if !slices.Contains([]formats.Kind{formats.STL, formats.STLASCII, formats.OBJ, formats.GLB}, k.as) {
-			return k, misuse(c.verb, "--as: “"+as+"” is none of stl, stl-ascii, obj, glb")
+		if !slices.Contains([]formats.Kind{formats.STL, formats.STLASCII, formats.OBJ, formats.GLB, formats.ThreeMF}, k.as) {
+			return k, misuse(c.verb, "--as: “"+as+"” is none of stl, stl-ascii, obj, glb, 3mf")
 		}
 	}
 	return k, value(c, "name", &k.pattern, deliver.ParsePattern)

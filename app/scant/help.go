@@ -28,7 +28,7 @@ func help(topic string) string {
 }
 
 const helpAll = `scant finds the one factor at which a kit of model parts must be printed, and saves
-rescaled copies. It reads STL, OBJ and glTF (.gltf, .glb) and never changes a source.
+rescaled copies. It reads STL, OBJ, glTF (.gltf, .glb) and 3MF and never changes a source.
 
   scant measure [--json] PATH...             what each part measures
   scant survey  [--json] PATH...             walls, pins, gaps, bores, facets, faults
@@ -142,7 +142,7 @@ complete; one that fails does not stop the others.
 
   --out DIR        the folder for the copies; it is made if it is not there. When a folder
                    above it is searched, what lies in it is left out.
-  --as FORMAT      change the format: stl, stl-ascii, obj or glb. glTF is in metres, the
+  --as FORMAT      change the format: stl, stl-ascii, obj, glb or 3mf. glTF is in metres, the
                    others in millimetres.
   --name PATTERN   names of the copies, without extension; otherwise that of the source.
                    Fields: {part} name of the source, {ratio} 1-48, {percent} 23.5,

@@ -373,7 +373,7 @@ func TestRescale(t *testing.T) {
 
 func TestRescaleNamesAndFormats(t *testing.T) {
 	kitFolder(t)
-	for _, c := range []struct{ as, extension string }{{"stl", ".stl"}, {"stl-ascii", ".stl"}, {"obj", ".obj"}, {"GLB", ".glb"}} {
+	for _, c := range []struct{ as, extension string }{{"stl", ".stl"}, {"stl-ascii", ".stl"}, {"obj", ".obj"}, {"GLB", ".glb"}, {"3mf", ".3mf"}} {
 		r, stderr := jsonOf(t, 0, "rescale", "--native", "1:12", "--target", "1:48", "--as", c.as, "--name", "{kit} {part}-{ratio}", "--out", c.as, "--verify", "kit", "y-up")
 		require.Empty(t, stderr)
 		for _, p := range r.Parts {

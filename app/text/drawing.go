@@ -19,7 +19,7 @@ func EmptySheet(someFailedOrUnticked bool) []string {
 	if someFailedOrUnticked {
 		return []string{"No part to draw", "Tick a part that could be read, or add others."}
 	}
-	return []string{"Drop STL, OBJ or glTF files or folders here", "or add them with the button under the list of parts."}
+	return []string{"Drop STL, OBJ, glTF or 3MF files or folders here", "or add them with the button under the list of parts."}
 }
 
 // SheetNotes are what the drawing cannot show yet, and why.

@@ -45,7 +45,7 @@ func faultWords(c formats.Code) (what, remedy string) {
 	case "empty":
 		return "the file is empty", "export or copy it again"
 	case "not-a-model":
-		return "this is not an STL, OBJ or glTF model, whatever its name says", "choose a file in one of these formats"
+		return "this is not an STL, OBJ, glTF or 3MF model, whatever its name says", "choose a file in one of these formats"
 	case "truncated":
 		return "the file ends before all that it announces has come", "copy or download it again; this one is incomplete"
 	case "syntax":

@@ -253,7 +253,7 @@ func words() []worded {
 		{lost.ErrMirrored, "the copy is the original's mirror image", "choose the copy that was not mirrored"},
 
 		{state.ErrWebLink, "this is a link to the web, and nothing is fetched from there", "download the file first, then drop it here"},
-		{state.ErrNoModels, "there is no STL, OBJ or glTF file in this folder", "choose another folder or the files themselves"},
+		{state.ErrNoModels, "there is no STL, OBJ, glTF or 3MF file in this folder", "choose another folder or the files themselves"},
 		{state.ErrTwoKits, "there is more than one kit file, and only one kit can be open", "open them one at a time"},
 		{state.ErrNoDemo, "this build carries no demo kit", "open files of your own"},
 		{state.ErrNoFactor, "there is no factor yet", "find one in the factor panel first"},

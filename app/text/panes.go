@@ -36,7 +36,7 @@ const (
 	PatternTip  = "How the copies are called; words in braces are filled in for each"
 	FolderTip   = "Where the copies go; the folder is made if it is not there"
 	FormatTip   = "The format of the copies; that of each source changes nothing but lengths"
-	FilesChosen = "STL, OBJ and glTF models"
+	FilesChosen = "STL, OBJ, glTF and 3MF models"
 	KitsChosen  = "Kits"
 )
 

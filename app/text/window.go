@@ -138,7 +138,7 @@ func (a Action) words() (name, tip string) {
 	case SaveKitAs:
 		return "Save kit as…", "Save the kit under another name"
 	case AddFiles:
-		return "Add parts…", "Add STL, OBJ or glTF files to the kit"
+		return "Add parts…", "Add STL, OBJ, glTF or 3MF files to the kit"
 	case AddFolder:
 		return "Add a folder…", "Add all models in a folder and in those below it"
 	case Quit:
@@ -440,6 +440,8 @@ func FormatName(k formats.Kind) string {
 		return "glTF, binary (GLB)"
 	case formats.GLTF:
 		return "glTF, text"
+	case formats.ThreeMF:
+		return "3MF"
 	}
 	return string(k)
 }
@@ -453,6 +455,8 @@ func Encoded(format, encoding string) string {
 		return FormatName(formats.STLASCII)
 	case "gltf glb":
 		return FormatName(formats.GLB)
+	case "3mf zip":
+		return FormatName(formats.ThreeMF)
 	case "gltf gltf":
 		return FormatName(formats.GLTF)
 	case "obj utf-8":

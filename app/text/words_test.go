@@ -203,7 +203,7 @@ func TestErrorSentences(t *testing.T) {
 		{ways.ErrNeedNative,
 			"The ratio at which the files were drawn is not known; type the native ratio, or find the factor in another way."},
 		{&state.PathError{Path: "models", Err: state.ErrNoModels},
-			"models: there is no STL, OBJ or glTF file in this folder; choose another folder or the files themselves."},
+			"models: there is no STL, OBJ, glTF or 3MF file in this folder; choose another folder or the files themselves."},
 		{&fs.PathError{Op: "open", Path: "models", Err: syscall.EACCES},
 			"models: you are not allowed to read or write here; choose another folder, or change the rights."},
 		{&fs.PathError{Op: "read", Path: "hull.stl", Err: syscall.EIO},
@@ -308,7 +308,7 @@ func TestEveryChoiceHasWords(t *testing.T) {
 			t.Errorf("field %s has no name", f)
 		}
 	}
-	for _, k := range []formats.Kind{"", formats.STL, formats.STLASCII, formats.OBJ, formats.GLB, formats.GLTF} {
+	for _, k := range []formats.Kind{"", formats.STL, formats.STLASCII, formats.OBJ, formats.GLB, formats.GLTF, formats.ThreeMF} {
 		if FormatName(k) == string(k) {
 			t.Errorf("format %q has no name", k)
 		}

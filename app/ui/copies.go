@@ -40,7 +40,7 @@ type copiesPanel struct {
 
 // formatChoices are the formats that copies can have.
 func formatChoices() []formats.Kind {
-	return []formats.Kind{"", formats.STL, formats.STLASCII, formats.OBJ, formats.GLB}
+	return []formats.Kind{"", formats.STL, formats.STLASCII, formats.OBJ, formats.GLB, formats.ThreeMF}
 }
 
 func (c *copiesPanel) draw(v state.View) {

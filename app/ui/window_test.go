@@ -86,7 +86,7 @@ func TestAddingPartsThroughTheChooser(t *testing.T) {
 	s.press(text.AddFiles.Name())
 	s.settle()
 	require.Len(t, s.view().Parts, 2)
-	require.Equal(t, []string{".stl", ".obj", ".gltf", ".glb"}, s.asked[0].Extensions)
+	require.Equal(t, []string{".stl", ".obj", ".gltf", ".glb", ".3mf"}, s.asked[0].Extensions)
 	s.files = nil // cancelled
 	s.press(text.AddFiles.Name())
 	s.settle()

@@ -22,6 +22,7 @@ type Body struct {
 	Mesh *mesh.Mesh
 	// Factor is what every length is multiplied by: it must bring them to millimetres.
 	Factor float64
+	Pose   geom.Pose // after that; it becomes the transform of the body's item
 }
 
 // About is what a package says of itself, each where it is known.
@@ -195,15 +196,17 @@ func (e *encoder) body(b Body) error {
 
 	e.items = append(e.items, `<item objectid="`...)
 	e.items = strconv.AppendInt(e.items, int64(e.objects), 10)
-	if m.Origin != (geom.Vec{}) {
-		e.items = append(e.items, `" transform="1 0 0 0 1 0 0 0 1`...)
-		for _, c := range m.Origin.Scale(b.Factor) {
-			if !(math.Abs(c) <= math.MaxFloat32) {
-				return tooLarge
-			}
-			e.items = append(e.items, ' ')
-			e.items = number.Append64(e.items, c)
+	at := posing(b.Pose)
+	at[3] = at.apply(m.Origin.Scale(b.Factor))
+	if at != identity() {
+		text, fits := appendTransform(nil, at, true)
+		for _, c := range at[3] {
+			fits = fits && math.Abs(c) <= math.MaxFloat32
 		}
+		if !fits {
+			return tooLarge
+		}
+		e.items = append(append(e.items, `" transform="`...), text...)
 	}
 	e.items = append(e.items, "\"/>\n"...)
 	return nil

@@ -223,7 +223,7 @@ func (w *walker) words(name string) (string, error) {
 	}
 	v, err := w.value(a)
 	if v = strings.TrimSpace(v); len(v) > longestName {
-		v = strings.ToValidUTF8(v[:longestName], "")
+		v = strings.TrimSpace(strings.ToValidUTF8(v[:longestName], ""))
 	}
 	return v, err
 }

@@ -10,34 +10,40 @@ import (
 	"time"
 
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/formats/internal/fault"
 	"scantling/formats/internal/number"
 	"scantling/formats/internal/source"
 )
 
-// Rescale writes a copy in which every length is multiplied by factor, which must be
-// positive and finite. The product is made in float64 and written with the fewest digits
-// that read back to it, as float32 when all of the package's lengths are float32. Every
-// other byte of the models is the source's, and so are all other parts, packed as they
-// were; with a factor of 1 all bytes of the file are.
+// Rescale writes a copy in which every length is multiplied by the factor of c. The product
+// is made in float64 and written with the fewest digits that read back to it, as float32
+// when all of the package's lengths are float32. Every other byte of the models is the
+// source's, and so are all other parts, packed as they were; where c changes nothing all
+// bytes of the file are. A pose goes into the transforms of the build's items: the models of
+// the objects stay as they stand.
 //
 // It asks ctx at least every megabyte of text. Errors are those of to, or an *fault.Error:
-// the source has Changed, or a product is TooLarge.
-func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, factor float64, report func(float64)) error {
+// the source has Changed, a product is TooLarge, or what is to be tilted has slices, which
+// is Unsupported.
+func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, c deliver.Change, report func(float64)) error {
 	if report == nil {
 		report = func(float64) {}
 	}
-	if err := source.CheckFactor(f.path, f.parts, factor); err != nil {
+	if err := source.CheckChange(f.path, f.parts, c); err != nil {
 		return err
+	}
+	if f.sliced && c.Pose.Known() && c.Pose.Rows[2] != (geom.Vec{0, 0, 1}) { // slice 1.0.2, chapter 1
+		return &fault.Error{File: f.path, Code: fault.Unsupported, Byte: -1, Detail: "slices cannot be tilted"}
 	}
 	w, err := to.Create(name)
 	if err != nil {
 		return err
 	}
-	if factor == 1 {
+	if c.Factor == 1 && !c.Pose.Moves() {
 		err = f.stamp.Again(f.path, func(r *source.Reader) error { return f.copy(ctx, r, w, report) })
 	} else {
-		err = f.rewrite(ctx, w, factor, report)
+		err = f.rewrite(ctx, w, c, report)
 	}
 	if closed := w.Close(); err == nil {
 		err = closed
@@ -71,7 +77,7 @@ func (f *File) copy(ctx context.Context, r io.Reader, w io.Writer, report func(f
 }
 
 // rewrite writes the archive with its models rescaled.
-func (f *File) rewrite(ctx context.Context, w io.Writer, factor float64, report func(float64)) error {
+func (f *File) rewrite(ctx context.Context, w io.Writer, c deliver.Change, report func(float64)) error {
 	a, err := f.reopen()
 	if err != nil {
 		return err
@@ -90,7 +96,7 @@ func (f *File) rewrite(ctx context.Context, w io.Writer, factor float64, report 
 		stamped <- err
 	}()
 	buffered := bufio.NewWriterSize(w, 1<<20)
-	err = f.writeArchive(ctx, a, buffered, factor, report)
+	err = f.writeArchive(ctx, a, buffered, c, report)
 	if err == nil {
 		err = buffered.Flush()
 	}
@@ -106,7 +112,7 @@ func (f *File) rewrite(ctx context.Context, w io.Writer, factor float64, report 
 	return err
 }
 
-func (f *File) writeArchive(ctx context.Context, a *archive, to io.Writer, factor float64, report func(float64)) error {
+func (f *File) writeArchive(ctx context.Context, a *archive, to io.Writer, c deliver.Change, report func(float64)) error {
 	z := newZip(to)
 	if err := z.SetComment(a.zip.Comment); err != nil {
 		return err
@@ -131,7 +137,7 @@ func (f *File) writeArchive(ctx context.Context, a *archive, to io.Writer, facto
 			}
 			continue
 		}
-		err := f.writeModel(ctx, a, z, entry, m, factor, func(part float64) {
+		err := f.writeModel(ctx, a, z, entry, m, c, func(part float64) {
 			report(min(0.99, (float64(done)+part*float64(entry.UncompressedSize64))/float64(max(all, 1))))
 		})
 		if err != nil {
@@ -198,14 +204,17 @@ func withoutSizes(extra []byte) []byte {
 }
 
 // writeModel writes a model with its lengths multiplied.
-func (f *File) writeModel(ctx context.Context, a *archive, z *zip.Writer, entry *zip.File, m *model, factor float64, report func(float64)) error {
+func (f *File) writeModel(ctx context.Context, a *archive, z *zip.Writer, entry *zip.File, m *model, c deliver.Change, report func(float64)) error {
 	head := entry.FileHeader
 	head.Modified = time.Time{} // the extra field has it, and the writer would add another
 	w, err := z.CreateHeader(&head)
 	if err != nil {
 		return err
 	}
-	r := &rewriter{factor: factor, wide: f.wide}
+	r := &rewriter{factor: c.Factor, wide: f.wide}
+	if m == f.models[0] {
+		r.pose = c.Pose
+	}
 	r.walker = &walker{archive: a, model: &model{name: m.name, byID: map[uint32]*object{}}, met: r.met}
 	emit := func(b []byte) error {
 		_, err := w.Write(b)
@@ -214,10 +223,11 @@ func (f *File) writeModel(ctx context.Context, a *archive, z *zip.Writer, entry 
 	return r.walk(ctx, m.name, emit, report, nil)
 }
 
-// A rewriter multiplies the lengths of a model.
+// A rewriter multiplies the lengths of a model, and poses what it builds.
 type rewriter struct {
 	*walker
 	factor float64
+	pose   geom.Pose // of the items
 	wide   bool
 	text   []byte
 }
@@ -234,6 +244,8 @@ func (r *rewriter) met() error {
 				return err
 			}
 		}
+	case r.tag.kind == itemElement && r.pose.Moves():
+		return r.putPose()
 	case r.tag.kind == componentElement || r.tag.kind == itemElement:
 		a, ok := r.find("transform")
 		if !ok {
@@ -250,6 +262,46 @@ func (r *rewriter) met() error {
 		}
 	}
 	return nil
+}
+
+// putPose gives an item a transform that ends in the pose.
+func (r *rewriter) putPose() error {
+	item, err := r.reference()
+	if err != nil {
+		return err
+	}
+	t := item.place
+	t[3] = t[3].Scale(r.factor)
+	var fits bool
+	if r.text, fits = appendTransform(r.text[:0], t.then(posing(r.pose)), r.wide); !fits {
+		return r.bad(fault.TooLarge, "a place at factor %v", r.factor)
+	}
+	if a, ok := r.find("transform"); ok {
+		return r.edit(a.value, r.text)
+	}
+	return r.edit(span{r.tag.name.to, r.tag.name.to}, append(append([]byte(` transform="`), r.text...), '"'))
+}
+
+// appendTransform prints a transform, of which only the translation is a length; false
+// where that does not fit.
+func appendTransform(dst []byte, t transform, wide bool) ([]byte, bool) {
+	fits := true
+	for i, row := range t {
+		for _, x := range row {
+			x += 0 // no negative zero
+			if len(dst) > 0 {
+				dst = append(dst, ' ')
+			}
+			if i < 3 {
+				dst = number.Append64(dst, x)
+				continue
+			}
+			var ok bool
+			dst, ok = appendLength(dst, x, wide)
+			fits = fits && ok
+		}
+	}
+	return dst, fits
 }
 
 // multiply puts the product of a number in its place.

@@ -8,6 +8,20 @@ type transform [4]geom.Vec
 
 func identity() transform { return transform{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}, {0, 0, 0}} }
 
+// posing is a pose as a transform.
+func posing(p geom.Pose) transform {
+	t := identity()
+	if p.Known() {
+		for i, row := range p.Rows {
+			for k, x := range row {
+				t[k][i] = x
+			}
+		}
+		t[3] = p.Shift
+	}
+	return t
+}
+
 // turn is t without its translation, applied to p.
 func (t *transform) turn(p geom.Vec) geom.Vec {
 	return geom.Vec{

@@ -161,11 +161,6 @@ func goodVectors() []vector {
 			packed(modelText(beamNS+` requiredextensions="b"`, hull+objectText(2, `name="cage"`,
 				`<mesh><vertices><vertex x="0" y="0" z="0"/><vertex x="5" y="0" z="0"/></vertices><triangles/><b:beamlattice minlength="0.1" radius="1"><b:beams><b:beam v1="0" v2="1"/></b:beams></b:beamlattice></mesh>`),
 				one+`<item objectid="2"/>`)), 12, append(hullWant, "notes: skipped-parts, skipped-parts")...),
-		good("slices", "slices of a part, some of them elsewhere",
-			packed(modelText(sliceNS, `<s:slicestack id="3" zbottom="0.5"><s:slice ztop="1"><s:vertices><s:vertex x="1" y="2"/><s:vertex x="3" y="2"/><s:vertex x="1" y="4"/></s:vertices>`+
-				`<s:polygon startv="0"><s:segment v2="1"/><s:segment v2="2"/><s:segment v2="0"/></s:polygon></s:slice></s:slicestack>`+
-				`<s:slicestack id="4"><s:sliceref slicestackid="3" slicepath="/2D/slices.model"/></s:slicestack>`+strings.Replace(hull, "name=", `s:slicestackid="3" name=`, 1), one),
-				part{"2D/slices.model", modelText(sliceNS, `<s:slicestack id="3" zbottom="2"><s:slice ztop="4"/></s:slicestack>`, "")}), 12, hullWant...),
 		good("production", "objects in models of their own",
 			packed(modelText(productionNS+` requiredextensions="p"`,
 				objectText(1, `name="tug"`, `<components><component objectid="1" p:path="/3D/hull.model" p:UUID="a"/><component objectid="5" p:path="/3D/mast.model" transform="1 0 0 0 1 0 0 0 1 0 0 30"/></components>`),
