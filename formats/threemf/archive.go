@@ -87,6 +87,14 @@ func (a *archive) readDirectory() error {
 		if packed += f.CompressedSize64; packed > uint64(a.size) || f.CompressedSize64 > uint64(a.size) {
 			return a.fault(fault.Overfull, "parts that overlap")
 		}
+		// Copies carry all parts, so all must be there.
+		at, err := f.DataOffset()
+		if err != nil {
+			return a.unfoldError(f.Name, err)
+		}
+		if at < 0 || at > a.size || f.CompressedSize64 > uint64(a.size-at) {
+			return a.fault(fault.Truncated, clip(f.Name))
+		}
 	}
 	return nil
 }

@@ -538,6 +538,9 @@ func (s *scanner) begin() error {
 	s.names = append(s.names, name...)
 	k, ok := s.known[string(name)]
 	if !ok {
+		if i := bytes.IndexByte(name, ':'); i == 0 || i == len(name)-1 || i != bytes.LastIndexByte(name, ':') {
+			return s.fail(t.name.from, "a stray colon in the name %s", clip(string(name)))
+		}
 		k = s.kindOf(name)
 		s.known[string(name)] = k
 	}
