@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"scantling/engine/geom"
+	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
 
@@ -161,6 +162,26 @@ func (b *Bench) lookAtDraft() {
 		}
 	}
 	b.view.Evidence.Draft = d
+}
+
+// nameDraft is nameUnits for the clue that is being made, whose lengths are read only when it is
+// added. It is called once bare numbers mean something else.
+func (b *Bench) nameDraft() {
+	was, is := ratio.Inch, b.Unit(InDrawn)
+	if is == ratio.Inch {
+		was = ratio.Millimetre
+	}
+	for _, in := range []Input{InDrawn, InIsReal} {
+		meant, err := ways.ParseQuantity(b.typed[in], was)
+		now, _ := ways.ParseQuantity(b.typed[in], is)
+		if err != nil || meant.Length.Equal(now.Length) && meant.SD.Equal(now.SD) {
+			continue
+		}
+		b.typed[in] = meant.Length.Exact()
+		if meant.SD.Known() {
+			b.typed[in] += " ± " + meant.SD.Exact()
+		}
+	}
 }
 
 // newClueID is an id that no clue of the list has.

@@ -253,6 +253,7 @@ func (b *Bench) dropFaults() {
 // meaning of a bare number changes.
 func (b *Bench) nameUnits() {
 	w := b.history.Kit().Way
+	b.nameDraft()
 	for _, in := range Inputs() {
 		value := exactly(in, w)
 		if again, err := b.asTyped(in, b.typed[in], b.history.Kit()); err == nil && exactly(in, again) != value {

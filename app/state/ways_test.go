@@ -382,3 +382,20 @@ func TestEveryWayIsOffered(t *testing.T) {
 	}
 	require.Equal(t, ways.Kinds(), kinds)
 }
+
+// What a bare number in the clue that is being made means stays when the units change.
+func TestADraftKeepsItsUnits(t *testing.T) {
+	s := open(t)
+	s.openAll()
+	s.Type(state.InDrawn, "100 ± 0.5")
+	s.Type(state.InIsReal, "6 ft")
+	s.ToggleInches()
+	require.Equal(t, "100 mm ± 0.5 mm", s.View().Typed[state.InDrawn])
+	require.Equal(t, "6 ft", s.View().Typed[state.InIsReal])
+	s.Type(state.InIsReal, "72")
+	s.AddClue()
+	require.InDelta(t, 1828.8, s.View().Way.Clues[0].RealMM, 1e-9)
+	s.Type(state.InIsReal, "door leaf uk")
+	s.ToggleInches()
+	require.Equal(t, "door leaf uk", s.View().Typed[state.InIsReal])
+}

@@ -78,20 +78,23 @@ const (
 	GoFactor    Action = "go-factor"
 	GoLadder    Action = "go-ladder"
 
-	LookFront    Action = "look-front"
-	LookSide     Action = "look-side"
-	LookTop      Action = "look-top"
-	Assembled    Action = "assembled"
-	InRow        Action = "in-row"
-	FitAll       Action = "fit-all"
-	ZoomIn       Action = "zoom-in"
-	ZoomOut      Action = "zoom-out"
-	ShowBed      Action = "show-bed"
-	UseInches    Action = "use-inches"
-	MeasureTool  Action = "measure"
-	LookAsSystem Action = "look-as-system"
-	LookLight    Action = "look-light"
-	LookDark     Action = "look-dark"
+	LookFront       Action = "look-front"
+	LookSide        Action = "look-side"
+	LookTop         Action = "look-top"
+	Assembled       Action = "assembled"
+	InRow           Action = "in-row"
+	FitAll          Action = "fit-all"
+	ZoomIn          Action = "zoom-in"
+	ZoomOut         Action = "zoom-out"
+	ShowBed         Action = "show-bed"
+	UseInches       Action = "use-inches"
+	MeasureTool     Action = "measure"
+	ClueOfMeasure   Action = "clue-of-measure"
+	LengthOfMeasure Action = "length-of-measure"
+	ClueOfPart      Action = "clue-of-part"
+	LookAsSystem    Action = "look-as-system"
+	LookLight       Action = "look-light"
+	LookDark        Action = "look-dark"
 
 	PlanCopies Action = "plan-copies"
 	SaveCopies Action = "save-copies"
@@ -114,7 +117,7 @@ func Actions() []Action {
 		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, PartDetails, RemovePart, OneMore, OneFewer,
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
 		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, UseInches, MeasureTool,
-		LookAsSystem, LookLight, LookDark,
+		ClueOfMeasure, LengthOfMeasure, ClueOfPart, LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 	}
 }
@@ -197,6 +200,12 @@ func (a Action) words() (name, tip string) {
 		return "Inches and feet", "Show lengths in inches and feet instead of millimetres and metres"
 	case MeasureTool:
 		return "Measure", "Measure between two points; corners, outermost points and middles of openings hold the pointer (M on the sheet)"
+	case ClueOfMeasure:
+		return "Measure as a clue", "What is measured on the sheet is of known real size: make it a clue to the native ratio"
+	case LengthOfMeasure:
+		return "Measure as the length", "What is measured on the sheet must come out at a given length"
+	case ClueOfPart:
+		return "Height as a clue", "The height of the selected part is of known real size: make it a clue to the native ratio"
 	case LookAsSystem:
 		return "Light or dark as the system", "Follow the system's choice of light or dark"
 	case LookLight:

@@ -42,6 +42,7 @@ type tippedEntry struct {
 	widget.Entry
 	ttwidget.ToolTipWidgetExtend
 	onEscape func()
+	onFocus  func()
 	onBlur   func()
 }
 
@@ -62,6 +63,13 @@ func (e *tippedEntry) TypedKey(k *fyne.KeyEvent) {
 		return
 	}
 	e.Entry.TypedKey(k)
+}
+
+func (e *tippedEntry) FocusGained() {
+	e.Entry.FocusGained()
+	if e.onFocus != nil {
+		e.onFocus()
+	}
 }
 
 func (e *tippedEntry) FocusLost() {

@@ -198,6 +198,7 @@ func (b baseline) Layout(o []fyne.CanvasObject, s fyne.Size) {
 // field is a new field of a way's body.
 func (p *factorPane) field(k ways.Kind, in state.Input, labels float32) *field {
 	f := newField(p.w, in, labels)
+	f.entry.onFocus = func() { p.reveal(f.entry) }
 	p.fields[in] = append(p.fields[in], f)
 	if p.first[k] == nil {
 		p.first[k] = f

@@ -25,6 +25,7 @@ type toolStrip struct {
 	ways    *fyne.Container
 	line    *fyne.Container // what the measure says
 	told    *tippedCaption
+	uses    *fyne.Container // of a measure that is taken
 }
 
 func newToolStrip(w *Window) *toolStrip {
@@ -38,9 +39,10 @@ func newToolStrip(w *Window) *toolStrip {
 		newToggle(text.LabelUp, text.UpTip, pick(sheet.Upright)),
 	}
 	t.ways = container.New(layout.NewCustomPaddedHBoxLayout(0), space(10), t.along[0], t.along[1], t.along[2])
+	t.uses = w.measureUses()
 	t.told = newTippedCaption(theme.SizeNameText, theme.ColorNameForeground)
 	t.line = container.New(padded{10, 0, 10, 0}, container.New(columns{widths: []float32{0}, height: 26}, t.told))
-	row := container.New(padded{6, 2, 6, 2}, container.NewHScroll(container.New(layout.NewCustomPaddedHBoxLayout(0), t.measure, t.ways)))
+	row := container.New(padded{6, 2, 6, 2}, container.NewHScroll(container.New(layout.NewCustomPaddedHBoxLayout(0), t.measure, t.ways, t.uses)))
 	t.root = container.New(layout.NewCustomPaddedVBoxLayout(0), widget.NewSeparator(), row, t.line)
 	return t
 }
@@ -56,6 +58,7 @@ func (t *toolStrip) draw(v state.View) {
 	on := v.Measure.On
 	t.measure.set(on)
 	showIf(on, t.ways, t.line)
+	showIf(v.Measure.Known(), t.uses)
 	if !on {
 		return
 	}

@@ -249,3 +249,34 @@ func TestWaysThatDisagreeAreNamed(t *testing.T) {
 	require.Contains(t, panel, "! By clues drawn at 1:17.30 ± 0.09, by ratio at 1:11.28.")
 	require.Contains(t, panel, "! By clues 1:48, by figure 1:33.511 ± 0.015.")
 }
+
+// What is measured on the sheet, or the height of the selected part, becomes a clue with a key.
+func TestMeasuresBecomeClues(t *testing.T) {
+	s := loaded(t)
+	require.True(t, s.menuItems[text.ClueOfMeasure].Disabled, "nothing is measured")
+	s.bench.Select(s.part("mast").ID)
+	s.key(text.ClueOfPart)
+	require.Equal(t, ways.ByClues, s.view().Way.Kind)
+	require.Equal(t, "180 mm", s.factor.fields[state.InDrawn][0].entry.Text)
+	real := s.factor.fields[state.InIsReal][0].entry
+	require.Same(t, real, s.canvas().Focused())
+	scroll, d := s.factor.share.fields, fyne.CurrentApp().Driver()
+	y := d.AbsolutePositionForObject(real).Y
+	top := d.AbsolutePositionForObject(scroll).Y
+	require.True(t, y >= top && y+real.Size().Height <= top+scroll.Size().Height, "the field can be seen")
+	s.write("man standing")
+	s.keys(fyne.KeyReturn)
+	require.Len(t, s.view().Way.Clues, 1)
+
+	s.bench.StartMeasure()
+	s.bench.MeasureFrom(state.MeasurePoint{At: geom.Vec{0, 0, 0}})
+	require.False(t, s.sheet.tools.uses.Visible())
+	s.bench.MeasureTo(state.MeasurePoint{At: geom.Vec{100, 0, 0}}, ways.AlongX)
+	require.True(t, s.sheet.tools.uses.Visible())
+	s.press(text.LengthOfMeasure.Name())
+	require.Equal(t, ways.ByLength, s.view().Way.Kind)
+	s.write("50")
+	require.Contains(t, says(s.factor.root), "×0.5000")
+	s.key(text.ClueOfMeasure)
+	require.Equal(t, "100 mm", s.factor.fields[state.InDrawn][0].entry.Text)
+}
