@@ -1,10 +1,12 @@
 package obj
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"io"
 	"path/filepath"
+	"slices"
 
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
@@ -124,12 +126,26 @@ func (s *scaler) rescale(dst, text []byte, first bool) ([]byte, *trouble) {
 	}
 	x := lex(text, first)
 	copied := 0 // what of text is in dst
+	ahead := lookout{text: text}
 	for {
 		k, at := x.next()
 		switch k {
 		case atEnd:
 			return append(dst, text[copied:]...), nil
+		case face:
+			if i := ahead.idle(x.i); i > x.i { // nothing for us until there
+				x.i, x.rest = i, false
+			}
 		case vertex:
+			if s.pose == nil {
+				dst = append(dst, text[copied:x.i]...)
+				var done bool
+				dst, x.i, done = s.quick(dst, text, x.i)
+				if copied = x.i; done {
+					continue
+				}
+				at = x.i - len("v")
+			}
 			v, l, code := readTriple(text, x.i)
 			if code != "" {
 				return dst, vertexTrouble(text, at, l, code)
@@ -184,6 +200,104 @@ func (s *scaler) rescale(dst, text []byte, first bool) ([]byte, *trouble) {
 			copied, x.i = l.to, l.to
 		}
 	}
+}
+
+// quick appends vertices whose keyword text has before i, as long as they are plain: numbers
+// that ScanQuick reads, a blank before each, or two before the first, no pose. It is done when
+// it comes behind the numbers of one that no plain one follows; otherwise the numbers from i
+// on are left to the caller.
+func (s *scaler) quick(dst, text []byte, i int) (_ []byte, end int, done bool) {
+	const most = 3*(3+number.QuickBytes) + len("\r\nv ") // of text that a vertex takes
+	for len(text)-i >= most && text[i] == ' ' {
+		gap := 1
+		if text[i+1] == ' ' {
+			gap = 2
+		}
+		p := i + gap
+		var values [3]float64
+		for axis := range values {
+			v, n, _, ok := number.ScanQuick((*[number.QuickBytes]byte)(text[p:]))
+			p += n
+			if next := text[p]; !ok || next > ' ' || axis < 2 && next != ' ' {
+				return dst, i, false
+			}
+			values[axis] = v * s.factor
+			p++
+		}
+		p--
+
+		var decimals [3]number.Decimal
+		for axis, v := range values {
+			if s.wide {
+				d, ok := number.Of64(v)
+				if !ok {
+					return dst, i, false
+				}
+				decimals[axis] = d
+			} else {
+				v := float32(v)
+				if v-v != 0 { // infinite
+					return dst, i, false
+				}
+				decimals[axis] = number.Of32(v)
+			}
+		}
+
+		if cap(dst)-len(dst) < 4*number.Room {
+			dst = slices.Grow(dst, 4*number.Room)
+		}
+		b := dst[len(dst) : len(dst)+4*number.Room]
+		b[0] = ' '
+		size := gap - 1
+		for axis := range decimals {
+			b[size] = ' '
+			size += 1 + decimals[axis].Put((*[number.Room]byte)(b[size+1:]))
+		}
+		dst, i = dst[:len(dst)+size], p
+
+		if text[p] == '\r' {
+			dst = append(dst, '\r')
+			p++
+		}
+		if text[p] != '\n' || text[p+1] != 'v' || text[p+2] != ' ' {
+			return dst[:len(dst)-(p-i)], i, true
+		}
+		dst = append(dst, '\n', 'v')
+		i = p + len("\nv")
+	}
+	return dst, i, false
+}
+
+// A lookout sees how far a text has no statement that can hold a length: these have a v
+// (v, vn), an h (ctech, stech) or an m (mg) in their keywords. Long runs of faces are then
+// passed in one go.
+type lookout struct {
+	text []byte
+	next [3]int // place of each letter from the last place asked about on
+}
+
+// idle is where the line begins that has the first such letter from i on. It is not past i
+// where that may be no statement of its own.
+func (l *lookout) idle(i int) int {
+	first := len(l.text)
+	for k, c := range [...]byte{'v', 'h', 'm'} {
+		if l.next[k] <= i {
+			if n := bytes.IndexByte(l.text[i:], c); n >= 0 {
+				l.next[k] = i + n
+			} else {
+				l.next[k] = len(l.text)
+			}
+		}
+		first = min(first, l.next[k])
+	}
+	if first == len(l.text) {
+		return first
+	}
+	start := i + bytes.LastIndexByte(l.text[i:first], '\n') + 1
+	if end := bytes.TrimSuffix(l.text[i:start], []byte("\r\n")); bytes.HasSuffix(bytes.TrimSuffix(end, []byte("\n")), []byte("\\")) {
+		return i
+	}
+	return start
 }
 
 // change changes a point or direction.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"math/rand/v2"
 	"os"
 	"runtime"
 	"strings"
@@ -291,5 +292,51 @@ func TestALineThatGrows(t *testing.T) {
 		}
 		require.NoError(t, err)
 		mustOpen(t, s.files["copy.obj"].String())
+	}
+}
+
+// What is done to many lines at a time is what is done to each by itself, whatever they are.
+func TestManyLinesAtATime(t *testing.T) {
+	const seed = 4
+	r := rand.New(rand.NewPCG(seed, 0))
+	numbers := []string{"0", "-0", "1", "-2.5", "0.1", "12.345678", "-0.000123", "100000", "+3", ".5", "7.", "1e-3", "1.5E+2", "12345678.5",
+		"0.33333333333333331", "123456789012345678901234567890", "0.25", "1e-30", "99999999", "-0.00001"}
+	statements := []string{"f 1 2 3", "f 1/1/1 2//2 3 \\\n 4", "f 1 2 3 # v 1 2 3", "f 1 2 3 \\", "# v h m \\", "# m", "usemtl v", "g hull", "mg 1 0.5",
+		"mg off", "ctech cspace 0.75", "stech curv .5 3", "vn 0 0 1", "vt 0.5 0.5", "o v", "", "  v 1 2 3", "v 1 2 3 0.5 0.5 0.5", "v 1 \\\n 2 3", "s 1", "vp 1 2"}
+	for round := range 300 {
+		wide := round%2 == 1
+		text := ""
+		for range 60 {
+			line := statements[r.IntN(len(statements))]
+			switch r.IntN(4) {
+			case 0:
+				line = "f 1 2 3"
+			case 1, 2:
+				line = "v"
+				for range 3 {
+					line += " " + strings.Repeat(" ", r.IntN(8)/7) + numbers[r.IntN(len(numbers))]
+				}
+			}
+			text += line + []string{"\n", "\n", "\n", "\r\n", "\r"}[r.IntN(3+round%3)]
+		}
+		s := scaler{factor: 0.235, wide: wide}
+		whole, trouble := s.rescale(nil, []byte(text), false)
+		var single []byte
+		rest := []byte(text)
+		require.Nil(t, trouble)
+		for len(rest) > 0 {
+			n := 0
+			for end := 1; n == 0 && end < len(rest); end++ {
+				n = lines.AfterJoinedLine(rest[:end])
+			}
+			if n == 0 {
+				n = len(rest)
+			}
+			some, t1 := s.rescale(nil, rest[:n], false)
+			require.Nil(t, t1)
+			single = append(single, some...)
+			rest = rest[n:]
+		}
+		require.Equal(t, string(single), string(whole), "seed %d: %q", seed, text)
 	}
 }

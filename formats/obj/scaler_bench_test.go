@@ -27,14 +27,17 @@ func plate(tb testing.TB, n int) []byte {
 // BenchmarkScaler is the computing alone, on one core, of texts of a hundred thousand
 // triangles.
 func BenchmarkScaler(b *testing.B) {
-	for name, text := range map[string][]byte{"plate": plate(b, 100_000), "torus": torus(224, false), "wide": torus(224, true)} {
-		b.Run(name, func(b *testing.B) {
-			s := scaler{factor: 0.2173913, wide: name == "wide"}
+	for _, c := range []struct {
+		name string
+		text []byte
+	}{{"plate", plate(b, 100_000)}, {"torus", torus(224, false)}, {"wide", torus(224, true)}} {
+		b.Run(c.name, func(b *testing.B) {
+			s := scaler{factor: 0.2173913, wide: c.name == "wide"}
 			var dst []byte
-			b.SetBytes(int64(len(text)))
+			b.SetBytes(int64(len(c.text)))
 			for b.Loop() {
 				var t *trouble
-				dst, t = s.rescale(dst[:0], text, true)
+				dst, t = s.rescale(dst[:0], c.text, true)
 				require.Nil(b, t)
 			}
 		})

@@ -327,11 +327,20 @@ func (f *File) appendFacet(dst []byte, s *scanner, copied int, factor float64, p
 			if pose != nil {
 				v = pose.Apply(v)
 			}
-			dst = f.appendNumber(dst, v[0])
-			dst = append(dst, s.data[s.to[k]:s.from[k+1]]...)
-			dst = f.appendNumber(dst, v[1])
-			dst = append(dst, s.data[s.to[k+1]:s.from[k+2]]...)
-			dst = f.appendNumber(dst, v[2])
+			between := [...][]byte{s.data[s.to[k]:s.from[k+1]], s.data[s.to[k+1]:s.from[k+2]], nil}
+			if f.wide {
+				for axis, x := range v {
+					dst = append(number.Append64(dst, x), between[axis]...)
+				}
+			} else {
+				var decimals [3]number.Decimal
+				for axis, x := range v {
+					decimals[axis] = number.Of32(float32(x))
+				}
+				for axis, d := range decimals {
+					dst = append(d.Append(dst), between[axis]...)
+				}
+			}
 		}
 		end[k/3] = len(dst)
 		copied = s.to[k+2]
@@ -362,13 +371,6 @@ func appendNormal(dst []byte, s *scanner, copied int, pose *geom.Pose) ([]byte, 
 		copied = at[1]
 	}
 	return dst, copied
-}
-
-func (f *File) appendNumber(dst []byte, v float64) []byte {
-	if f.wide {
-		return number.Append64(dst, v)
-	}
-	return number.Append32(dst, float32(v))
 }
 
 // explain gives an error of reading the text its file and line.

@@ -5,52 +5,126 @@ import (
 	"math/bits"
 )
 
-// Append32 appends the fewest digits that read back to the float32 v, and among those the
-// nearest to v: "0.1", "-25.4", "1e-7", "1.5e20". It is plain from 0.0001 up to nine digits
-// and has an exponent beyond. v must be finite.
-//
-// Method: Giulietti, The Schubfach way to render doubles, 2021, narrowed to float32.
-func Append32(dst []byte, v float32) []byte {
-	n := len(dst)
-	if cap(dst)-n < mostBytes {
-		dst = append(dst, make([]byte, mostBytes)...)
-	}
-	dst = dst[:n+mostBytes]
-	return dst[:n+put32((*[mostBytes]byte)(dst[n:]), v)]
+// A Decimal is a number in the fewest digits that read back to it: s times 10 to the k, with a
+// minus if sign is 1. To print several numbers is quicker if all their digits are found
+// first: each takes many steps that wait for one another, and processors do those of several
+// at a time.
+type Decimal struct {
+	s       uint64
+	k, sign int
 }
 
-// mostBytes are more than any float32 takes: "-1.17549435e-38", "-0.000123456789".
-const mostBytes = 16
-
-// put32 puts v into b and counts the bytes.
-func put32(b *[mostBytes]byte, v float32) int {
-	at := 0
+// Of32 is v, which must be finite, in the fewest digits that read back to this float32, and
+// among those the nearest to v.
+func Of32(v float32) Decimal {
 	u := math.Float32bits(v)
-	if u>>31 != 0 {
-		b[0] = '-'
-		at = 1
-		u &= 1<<31 - 1
+	sign := int(u >> 31)
+	c, shift := u&(1<<23-1)|1<<23, 150-uint(u>>23&(1<<8-1))
+	if shift-1 >= mostShift32 {
+		return rare32(u)
 	}
-	if u == 0 {
-		b[at] = '0'
-		return at + 1
+	shift &= 63 // the compiler need not care for more
+	cut := uint64(1)<<shift - 1
+	if uint64(c)&cut == 0 || c == 1<<23 { // an integer, or a power of two
+		return rare32(u)
 	}
-	// v is c times 2 to the q.
-	fraction, exponent := u&(1<<23-1), int(u>>23)
-	c, q := fraction, -149
-	if exponent != 0 {
-		c, q = fraction|1<<23, exponent-150
-	}
-	if shift := uint(-q); shift < 24 && c&(1<<shift-1) == 0 {
-		return putDecimal(b, at, c>>shift, 0) // an integer
-	}
-	s, k := shortest(c, q, fraction == 0 && exponent > 1)
-	return putDecimal(b, at, s, k)
+
+	// As in shortest, which see.
+	places := shift*78913>>18 + 1
+	power := wholePowers[places&15]
+	x := uint64(c) * power
+	s := uint32(x >> shift)
+	rest := x & cut
+	half := power>>1 - uint64(c&1)
+	t := s / 10
+	down := uint64(s-10*t)<<shift + rest
+	up := 10<<shift - down
+	_, notDown := bits.Sub64(half, down, 0)
+	_, notUp := bits.Sub64(half, up, 0)
+	_, above := bits.Sub64(cut>>1+1, rest+uint64(s&1), 0)
+	less := 1 - notDown&notUp
+	s += uint32(above)
+	s ^= (s ^ (t + 1 - uint32(notUp))) & -uint32(less)
+	return Decimal{uint64(s), int(less) - int(places), sign}
 }
 
-// shortest gives the decimal s times 10 to the k for the float32 c times 2 to the q.
+// mostShift32 is the largest shift that Of32 does by itself: ten to the twelfth times 24 bits
+// are just below 2^64. It is enough for all from 0.000016 up.
+const mostShift32 = 39
+
+// rare32 is Of32 for what that does not do by itself.
+func rare32(u uint32) Decimal {
+	d := Decimal{sign: int(u >> 31)}
+	u &= 1<<31 - 1
+	// v is c times 2^-shift, if it is no smaller than a normal number.
+	c, shift := u&(1<<23-1)|1<<23, 150-uint(u>>23)
+	switch {
+	case shift < 24 && c&(1<<shift-1) == 0: // an integer
+		d.s = uint64(c >> shift)
+	case u>>23 == 0 && u != 0:
+		d.s, d.k = shortestAny(u, -149, false)
+	case u != 0:
+		d.s, d.k = shortestAny(c, int(u>>23)-150, c == 1<<23 && u>>23 > 1)
+	}
+	return d
+}
+
+// Of64 is v in the fewest digits that read back to this float64, and among those the nearest
+// to v. ok is false for very small and large numbers and for powers of two: these are left
+// to Append64.
+func Of64(v float64) (d Decimal, ok bool) {
+	u := math.Float64bits(v)
+	d.sign = int(u >> 63)
+	// v is c times 2^-shift, if it is no smaller than a normal number.
+	c, shift := u&(1<<52-1)|1<<52, 1075-uint(u>>52&(1<<11-1))
+	switch {
+	case shift-1 < mostShift && c != 1<<52 && c&(1<<shift-1) != 0 && math.Abs(v) < 1e15:
+		d.s, d.k = shortest(c, shift)
+		return d, true
+	case shift < 53 && c&(1<<shift-1) == 0 && c>>shift < 1e8: // an integer
+		d.s = c >> shift
+		return d, true
+	}
+	return d, u<<1 == 0
+}
+
+// mostShift is the largest shift that shortest takes.
+const mostShift = 60
+
+// shortest gives the decimal s times 10 to the k for the float c times 2^-shift, which must
+// be no power of two: shift from 1 to mostShift, and c of all the bits that the kind of float
+// has.
+//
+// Method: Giulietti, The Schubfach Way to Render Doubles, 2021. The power of ten by which it
+// multiplies, no larger than 10^19, is exact here, and so is all the rest: s is a whole
+// number of 10^k, of which there are one to ten between v and the next float, and what is cut
+// off is compared exactly. No branch depends on the digits.
+func shortest(c uint64, shift uint) (s uint64, k int) {
+	places := shift*78913>>18 + 1 // the least power of ten above 2^shift, 78913/2^18 being log10(2)
+	power := wholePowers[places&31]
+	hi, lo := bits.Mul64(c, power)
+	s = hi<<(64-shift) | lo>>shift
+	rest := lo & (1<<shift - 1)
+
+	// One digit less does if either neighbour, down or up, is nearer than half way to the
+	// next float; there the even c wins.
+	half := power/2 - c&1
+	t := s / 10
+	down := (s-10*t)<<shift + rest
+	up := 10<<shift - down
+	_, notDown := bits.Sub64(half, down, 0)
+	_, notUp := bits.Sub64(half, up, 0)
+	less := 1 - notDown&notUp
+	// Otherwise the nearest, or the even one.
+	_, above := bits.Sub64(1<<(shift-1), rest+s&1, 0)
+	s += above
+	s ^= (s ^ (t + 1 - notUp)) & -less
+	return s, int(less) - int(places)
+}
+
+// shortestAny is shortest for every float32, c times 2 to the q, by powers cut off to 64 bits.
 // uneven is where the next smaller float32 is only half as far away as the next larger.
-func shortest(c uint32, q int, uneven bool) (s uint32, k int) {
+func shortestAny(c uint32, q int, uneven bool) (s uint64, k int) {
 	// All bounds are in quarters of the last place. Those of an even c are within.
 	out := c & 1
 	lower, middle, upper := uint64(4*c-2), uint64(4*c), uint64(4*c+2)
@@ -62,9 +136,9 @@ func shortest(c uint32, q int, uneven bool) (s uint32, k int) {
 	}
 	g := tens[-k-tensFrom]
 	h := q + (-k*1741647)>>19 + 1 // floor(log2(10^-k))
-	low := quarters(g, lower<<h) + out
+	low := quarters(g, lower<<h) + uint64(out)
 	mid := quarters(g, middle<<h)
-	high := quarters(g, upper<<h) - out
+	high := quarters(g, upper<<h) - uint64(out)
 
 	s = mid / 4
 	if s >= 10 { // one digit less, if either neighbour lies between the bounds
@@ -92,101 +166,13 @@ func shortest(c uint32, q int, uneven bool) (s uint32, k int) {
 
 // quarters is g times c over 2 to the 64, its lowest bit set when anything is cut off, so
 // that comparisons come out right.
-func quarters(g, c uint64) uint32 {
+func quarters(g, c uint64) uint64 {
 	hi, lo := bits.Mul64(g, c)
 	if lo>>32 > 1 {
 		hi |= 1
 	}
-	return uint32(hi)
+	return hi
 }
-
-// putDecimal puts s times 10 to the k from b[at] on, and is where it ends; s has at most
-// nine digits and is not 0.
-func putDecimal(b *[mostBytes]byte, at int, s uint32, k int) (end int) {
-	for s%10 == 0 {
-		s /= 10
-		k++
-	}
-	n := digits(s)
-	point := n + k // digits before the point
-	switch {
-	case k >= 0 && point <= 9: // 1200
-		putDigits(b, at+n, s, n)
-		for i := at + n; i < at+point; i++ {
-			b[i&15] = '0'
-		}
-		return at + point
-	case k < 0 && point > 0: // 1.2
-		putDigits(b, at+n+1, s, n)
-		for i := at; i < at+point; i++ {
-			b[i&15] = b[(i+1)&15]
-		}
-		b[(at+point)&15] = '.'
-		return at + n + 1
-	case k < 0 && point > -4: // 0.0012
-		at = putZero(b, at, -point)
-		putDigits(b, at+n, s, n)
-		return at + n
-	}
-	putDigits(b, at+n+1, s, n) // 1.2e-7
-	b[at] = b[at+1]
-	at++
-	if n > 1 {
-		b[at] = '.'
-		at += n
-	}
-	b[at] = 'e'
-	at++
-	e := point - 1
-	if e < 0 {
-		b[at] = '-'
-		at++
-		e = -e
-	}
-	if e >= 10 {
-		b[at] = '0' + byte(e/10)
-		at++
-	}
-	b[at] = '0' + byte(e%10)
-	return at + 1
-}
-
-// putZero puts "0." and more zeros.
-func putZero(b *[mostBytes]byte, at, more int) (end int) {
-	b[at], b[at+1] = '0', '.'
-	for at += 2; more > 0; more-- {
-		b[at] = '0'
-		at++
-	}
-	return at
-}
-
-// putDigits puts the n digits of s so that they end before b[end].
-func putDigits(b *[mostBytes]byte, end int, s uint32, n int) {
-	const pairs = "00010203040506070809" + "10111213141516171819" + "20212223242526272829" +
-		"30313233343536373839" + "40414243444546474849" + "50515253545556575859" +
-		"60616263646566676869" + "70717273747576777879" + "80818283848586878889" + "90919293949596979899"
-	for ; n >= 2; n -= 2 {
-		r := s % 100 * 2
-		s /= 100
-		end -= 2
-		b[end&15], b[(end+1)&15] = pairs[r], pairs[r+1] // &15: the compiler need not check
-	}
-	if n > 0 {
-		b[(end-1)&15] = '0' + byte(s)
-	}
-}
-
-// digits counts those of s.
-func digits(s uint32) int {
-	n := bits.Len32(s) * 1233 >> 12 // floor(log10(2^Len)), 1233/4096 being log10(2)
-	if s >= integerPowers[n] {
-		n++
-	}
-	return n
-}
-
-var integerPowers = [...]uint32{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9}
 
 // tensFrom is the power of the first of tens.
 const tensFrom = -31

@@ -3,6 +3,7 @@ package number
 import (
 	"math"
 	"math/big"
+	"math/bits"
 	"math/rand/v2"
 	"strconv"
 	"strings"
@@ -38,6 +39,22 @@ func TestTens(t *testing.T) {
 		}
 		want.Rsh(want, uint(want.BitLen()-64))
 		require.Equal(t, want.Uint64()+1, got, "10^%d", k)
+	}
+}
+
+// What shortest and Of32 take for granted of the power of ten that they multiply by.
+func TestPlaces(t *testing.T) {
+	for shift := uint(1); shift <= mostShift; shift++ {
+		places := shift*78913>>18 + 1
+		require.Greater(t, wholePowers[places], uint64(1)<<shift)
+		require.Less(t, wholePowers[places-1], uint64(1)<<shift)
+		if shift <= mostShift32 {
+			hi, _ := bits.Mul64(wholePowers[places], 1<<24)
+			require.Zero(t, hi, "the product is within 64 bits")
+		}
+	}
+	for i, p := range wholePowers {
+		require.Equal(t, strconv.FormatUint(p, 10), "1"+strings.Repeat("0", i))
 	}
 }
 
@@ -102,10 +119,10 @@ func TestAppend32AgreesWithStrconv(t *testing.T) {
 			}
 		}
 	}
-	for range 1_000_000 {
+	for range tries(2_000_000) {
 		got, want = checkAppend32(t, r.Uint32(), got, want)
 	}
-	for range 300_000 { // as coordinates are
+	for range tries(1_000_000) { // as coordinates are
 		v := float32(math.Round((r.Float64()-0.5)*1e7) / math.Pow10(r.IntN(7)))
 		got, want = checkAppend32(t, math.Float32bits(v), got, want)
 	}
