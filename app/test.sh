@@ -149,7 +149,9 @@ else
 	if has node && has npm; then
 		CGO_ENABLED=0 "$go" build -o "$work/scant" ./app/scant
 		if (cd testdata/outside && npm ci --ignore-scripts --silent) >"$work/out" 2>&1; then
-			node testdata/outside/check.mjs --scant "$work/scant" --demo assets/demo --vectors testdata/gltf >"$work/out" 2>&1
+			mkdir "$work/rays"
+			CGO_ENABLED=0 "$go" run ./testdata/outside/rays "$work/rays" >"$work/rays/list.json"
+			node testdata/outside/check.mjs --scant "$work/scant" --demo assets/demo --vectors testdata/gltf --rays "$work/rays" >"$work/out" 2>&1
 			sed 's/^/  /' "$work/out" | tail -40
 			counts=$(sed -n 's/^outside: \([0-9]*\) passed, \([0-9]*\) failed$/\1 \2/p' "$work/out")
 			if [ -n "$counts" ]; then

@@ -85,15 +85,15 @@ Lengths are shown in millimetres and rounded, and of each kind the first eight, 
 
   --json   one JSON document on standard output and nothing else: {"parts": [...],
            "clearances": {...}}. Each part has file, name, format, encoding, unit, triangles,
-           size, centroid, area, volume, closed, shells, hull (the volume of its convex hull),
-           thickness and gaps ({least, p1, p5, median, unmeasured, places}), bores and pegs
-           ([{tag, diameter, flats, depth, through, arc, sides, axis, centre, sinks}]), facets
-           and health, or file and error. Its numbers are not rounded and stand in the file's
-           own unit. p1 and p5 are what a hundredth and a twentieth of the surface do not
-           exceed. Clearances have limit, fits ([{inner, outer, peg, bore, clearance, flats,
-           length, axis, centre}]) and neighbours ([{one, other, relation, distance, depth, at,
-           other_at, complete}]) in millimetres; parts, pegs and bores by their numbers from
-           0, -1 for what is not round. It is null for a single part.
+           size, centroid, area, volume, closed, shells, genus, hull (the volume of its convex
+           hull), thickness and gaps ({least, p1, p5, median, unmeasured, places}), bores and
+           pegs ([{tag, diameter, flats, depth, through, arc, sides, axis, centre, sinks}]),
+           facets and health, or file and error. Its numbers are not rounded and stand in the
+           file's own unit. p1 and p5 are what a hundredth and a twentieth of the surface do
+           not exceed. Clearances have limit, fits ([{inner, outer, peg, bore, clearance,
+           flats, length, axis, centre}]) and neighbours ([{one, other, relation, distance,
+           depth, at, other_at, complete}]) in millimetres; parts, pegs and bores by their
+           numbers from 0, -1 for what is not round. It is null for a single part.
 
 Examples
   scant survey mast.stl

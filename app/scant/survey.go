@@ -18,6 +18,7 @@ type surveyRow struct {
 	Pegs      []roundRow     `json:"pegs,omitzero"`
 	Facets    *facetsRow     `json:"facets,omitempty"`
 	Hull      *number        `json:"hull,omitempty"` // its volume
+	Genus     *int           `json:"genus,omitempty"`
 	Health    *survey.Health `json:"health,omitempty"`
 }
 
@@ -139,6 +140,9 @@ func (s *session) surveyPart(m *model, i int, p mesh.Part) (surveyRow, survey.Me
 	}
 	area, volume, around := number(found.Area), number(found.Volume), number(hull.Volume)
 	r.Centroid, r.Hull = tripleOf(found.Centroid), &around
+	if found.Closed {
+		r.Genus = &found.Genus
+	}
 	r.Area, r.Volume, r.Closed, r.Shells = &area, &volume, &found.Closed, &found.Shells
 	r.Thickness, r.Gaps = widthsOf(found.Thickness.Distribution), widthsOf(found.Gaps.Distribution)
 	for _, t := range found.Thickness.Places {

@@ -17,6 +17,7 @@ type surveyed struct {
 	Parts []struct {
 		File, Name, Format, Encoding, Unit, Error string
 		Triangles, Shells                         int
+		Genus                                     *int
 		Size                                      []float64
 		Area, Volume, Hull                        float64
 		Centroid                                  []float64
@@ -67,6 +68,7 @@ func TestSurvey(t *testing.T) {
 	require.InDelta(t, 6*6*180, mast.Volume, 1e-6)
 	require.True(t, mast.Closed)
 	require.InDelta(t, 6*6*180, mast.Hull, 1e-6)
+	require.Zero(t, *mast.Genus)
 	require.InDeltaSlice(t, []float64{3, 3, 90}, mast.Centroid, 1e-6)
 	require.Nil(t, mast.Thickness.Places[0].Free, "a pin is no wall")
 	require.NotEmpty(t, r.Clearances.Neighbours)

@@ -26,6 +26,9 @@ type Measurements struct {
 	Centroid geom.Vec `json:"centroid"`
 	Closed   bool     `json:"closed"`
 	Shells   int      `json:"shells"`
+	// Genus is how many ways lead through a closed part and out again, as through the hole of
+	// a ring, over all shells together. It is 0 where the mesh is not closed.
+	Genus int `json:"genus"`
 	// Spacing is how far apart the samples stand on large facets: what is smaller than
 	// that may be overlooked unless it has facets of its own.
 	Spacing   float64   `json:"spacing"`
@@ -87,6 +90,7 @@ func of(ctx context.Context, m *mesh.Mesh, g grade, early func(Measurements), re
 	}
 	if found.Closed {
 		found.Volume = math.Abs(bulk.Volume)
+		found.Genus = genusOf(c)
 	}
 	report(0.15)
 	if early != nil {
@@ -123,6 +127,32 @@ func of(ctx context.Context, m *mesh.Mesh, g grade, early func(Measurements), re
 	}
 	report(1)
 	return found, nil
+}
+
+// genusOf is that of a closed mesh, by Euler's formula. A vertex at which two pieces of the
+// surface only touch counts for each of them.
+func genusOf(c *mesh.Connected) int {
+	t := c.Topology
+	vertices := 0
+	seen := make([]uint8, len(c.Across)) // a bit for each corner
+	for i := range c.Across {
+		if c.Shell[i] == mesh.None {
+			continue
+		}
+		for k := range 3 {
+			if seen[i]>>k&1 != 0 {
+				continue
+			}
+			vertices++
+			vertex := c.Mesh.Triangles[i][k]
+			for at, corner := i, k; seen[at]>>corner&1 == 0; {
+				seen[at] |= 1 << corner
+				at = int(c.Across[at][(corner+2)%3])
+				corner = cornerOf(&c.Mesh.Triangles[at], vertex)
+			}
+		}
+	}
+	return t.Shells - (vertices-t.Edges+c.Mesh.Len()-t.Degenerate)/2
 }
 
 // prepare makes what everything else is measured with. The tree is of the mesh as it is

@@ -96,6 +96,25 @@ func TestBadMeshes(t *testing.T) {
 	}
 }
 
+// Ways through a part are counted, also in several shells.
+func TestGenus(t *testing.T) {
+	ring, cube := meshtest.Torus(20, 3, 12, 8), moved(meshtest.Cube(3), geom.Vec{50, 0, 0})
+	plate := moved(extruded(6, rectangle(-10, -10, 10, 10), ngon(-5, 0, 2, 9), ngon(5, 0, 2, 9)), geom.Vec{0, 0, 40})
+	for _, c := range []struct {
+		name  string
+		solid *mesh.Mesh
+		genus int
+	}{
+		{"cube", cube, 0}, {"ring", ring, 1}, {"plate", plate, 2}, {"all", meshtest.Joined(ring, cube, plate), 3},
+		{"touching at corners", meshtest.Joined(meshtest.Cube(3), moved(meshtest.Cube(3), geom.Vec{3, 3, 3}), moved(meshtest.Cube(3), geom.Vec{0, 0, 6})), 0},
+		{"soup", meshtest.Soup(ring), 1}, {"open", meshtest.Hole(ring, 0, 2), 0},
+	} {
+		if f := sparsely(t, c.solid); f.Genus != c.genus {
+			t.Errorf("%s has genus %d, want %d", c.name, f.Genus, c.genus)
+		}
+	}
+}
+
 func TestMeasurementsAreWritten(t *testing.T) {
 	f := surveyed(t, meshtest.Tube(20, 1, 5))
 	text, err := json.Marshal(f)

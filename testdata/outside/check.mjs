@@ -1,8 +1,9 @@
 // Checks Scantling from outside: every copy it writes is read by three's loaders and
 // compared with source × factor; its measures are compared with three and manifold-3d;
-// every glTF copy must be as clean in gltf-validator as its source was.
+// every glTF copy must be as clean in gltf-validator as its source was; the rays in FOLDER,
+// with what they met, go through three-mesh-bvh.
 //
-//   node check.mjs --scant PROGRAM --demo FOLDER [--vectors FOLDER] [--keep FOLDER]
+//   node check.mjs --scant PROGRAM --demo FOLDER [--vectors FOLDER] [--rays FOLDER] [--keep FOLDER]
 //
 // Sources: the demo kit; the models of stl-models (closed and open ones; its deliberately
 // broken files are checked to give an answer or an error, never a crash); the scan mesh of
@@ -15,10 +16,11 @@ import { basename, dirname, extname, join } from "node:path";
 import { parseArgs, promisify } from "node:util";
 import validator from "gltf-validator";
 import { measure } from "./load.mjs";
+import { cast } from "./rays.mjs";
 import { solid } from "./solid.mjs";
 
 const { values: args } = parseArgs({
-  options: { scant: { type: "string" }, demo: { type: "string" }, vectors: { type: "string" }, keep: { type: "string" } },
+  options: { scant: { type: "string" }, demo: { type: "string" }, vectors: { type: "string" }, rays: { type: "string" }, keep: { type: "string" } },
 });
 if (!args.scant || !args.demo) {
   console.error("usage: node check.mjs --scant PROGRAM --demo FOLDER [--vectors FOLDER] [--keep FOLDER]");
@@ -214,6 +216,46 @@ for (const path of [...list(join(models, "broken"), ".stl"), ...list(join(models
   const part = r.out?.parts?.[0];
   check(`broken ${basename(path)}`, (r.code === 0 && part && !part.error) || (r.code === 1 && part?.error && r.err.includes(basename(path))),
     `exit ${r.code} ${r.err}`);
+}
+
+// 6. What the survey says of closed parts, and of broken files.
+const holed = ["deck.stl", "mast-socket.stl", "rail.stl"]; // the survey of all takes long
+const shapes = sources.filter((p) => dirname(p) !== args.demo || holed.includes(basename(p)));
+const surveyed = await scant("survey", "--json", ...shapes);
+check("survey", surveyed.code === 0, surveyed.err);
+let genera = 0;
+for (const p of surveyed.out?.parts ?? []) {
+  const m = await known(p.file);
+  const s = solid(m.positions);
+  const name = basename(p.file);
+  check(`closed by the survey ${name}`, s.closed === p.closed, `manifold-3d says ${s.closed}`);
+  close("surveyed area", name, p.area * m.unit ** 2, m.area, m.area, 2e-6);
+  if (!s.closed) continue;
+  genera++;
+  close("surveyed volume", name, p.volume * m.unit ** 3, Math.abs(s.volume), span(m) ** 3, 1e-5);
+  check(`genus ${name}`, p.genus === s.genus + p.shells - 1, `${p.genus} in ${p.shells} shells, manifold-3d says ${s.genus}`);
+}
+check("closed shapes", genera >= 8, `only ${genera}`);
+for (const path of list(join(models, "broken"), ".stl")) {
+  const r = await scant("survey", "--json", path);
+  const part = r.out?.parts?.[0];
+  check(`survey of broken ${basename(path)}`, (r.code === 0 && part?.health) || (r.code === 1 && part?.error), `exit ${r.code} ${r.err}`);
+}
+
+// 7. The same rays through three-mesh-bvh: the same distances. How fast each is depends on
+// what else the machine does, and is only told.
+if (args.rays) {
+  const lines = readFileSync(join(args.rays, "list.json"), "utf8").trim().split("\n").map((l) => JSON.parse(l));
+  check("rays", lines.length >= 4, `only ${lines.length} shapes`);
+  console.log("\nrays on one processor");
+  for (const l of lines) {
+    const r = cast(args.rays, l.name);
+    check(`rays through ${l.name}`, r.rays === l.rays && r.met > r.rays / 4 && r.differ === 0, `${r.met} of ${r.rays} met, ${r.differ} by one only`);
+    check(`distances in ${l.name}`, r.off <= 1e-5, `off by ${r.off.toExponential(2)}`);
+    worst.set("rays", Math.max(worst.get("rays") ?? 0, r.off));
+    const micro = (ns) => (ns / l.rays / 1000).toFixed(2);
+    console.log(`  ${l.name.padEnd(8)} ${l.triangles} triangles: ${micro(l.ns)} µs each, three-mesh-bvh ${micro(r.ns)} µs`);
+  }
 }
 
 console.log("\nlargest relative differences");
