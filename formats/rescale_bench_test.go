@@ -35,6 +35,9 @@ func BenchmarkSave1M(b *testing.B) {
 	plate, err := mesh.New("plate", geom.Vec{}, vertices, nil)
 	require.NoError(b, err)
 	plates := []*mesh.Mesh{plate}
+	// About an origin, so that a text says more than float32 holds.
+	off, err := mesh.New("plate", geom.Vec{1. / 3, 1. / 7, 1. / 11}, vertices, nil)
+	require.NoError(b, err)
 	ctx := context.Background()
 	for _, c := range []struct {
 		name   string
@@ -43,6 +46,7 @@ func BenchmarkSave1M(b *testing.B) {
 		{"plate-binary.stl", func(w io.Writer) error { return stl.EncodeBinary(ctx, w, "a plate", plates, 1, geom.Pose{}, nil) }},
 		{"plate-text.stl", func(w io.Writer) error { return stl.EncodeASCII(ctx, w, plates, 1, geom.Pose{}, nil) }},
 		{"plate.obj", func(w io.Writer) error { return obj.Encode(ctx, w, plates, 1, geom.Pose{}, nil) }},
+		{"plate-float64.obj", func(w io.Writer) error { return obj.Encode(ctx, w, []*mesh.Mesh{off}, 1, geom.Pose{}, nil) }},
 		{"plate.glb", func(w io.Writer) error { return gltf.EncodeGLB(ctx, w, plates, 0.001, geom.Pose{}, nil) }},
 	} {
 		b.Run(c.name, func(b *testing.B) {

@@ -9,7 +9,7 @@ import (
 const QuickBytes = 26
 
 // ScanQuick is Scan for the numbers that most texts have: up to seven digits, a point, up to
-// fifteen more, with or without an exponent. ok is false for others, and for what is none.
+// sixteen more, with or without an exponent. ok is false for others, and for what is none.
 // last is the power of ten of the last digit.
 //
 // Method: eight bytes are looked at in one word: how many of them are digits before the
@@ -37,7 +37,7 @@ func ScanQuick(b *[QuickBytes]byte) (v float64, n, last int, ok bool) {
 		if decimals == 8 {
 			word = binary.LittleEndian.Uint64(b[min(i, QuickBytes-8):])
 			more := leadingDigits(word)
-			if digits += more; more == 8 || digits > 19 {
+			if digits += more; digits > 19 || more == 8 && b[min(i+8, QuickBytes-1)]-'0' <= 9 {
 				return 0, 0, 0, false
 			}
 			mantissa = mantissa*wholePowers[more&15] + amount(word, more)
