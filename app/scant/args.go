@@ -46,7 +46,7 @@ func misuse(verb, what string) error { return &usageError{verb, what} }
 
 // verbs are what can be done, in the order in which help tells of them.
 func verbs() []string {
-	return []string{"measure", "survey", "factor", "rescale", "recover", "ratios", "objects", "printers"}
+	return []string{"measure", "survey", "factor", "check", "ladder", "rescale", "recover", "ratios", "objects", "printers"}
 }
 
 // flagsOf are the flags of a verb, and whether each takes a value.
@@ -65,6 +65,12 @@ func flagsOf(verb string) map[string]bool {
 	case "rescale":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "verify": false, "overwrite": false, "pose": false})
+	case "check":
+		maps.Copy(flags, way)
+		maps.Copy(flags, map[string]bool{"process": true, "gap": true})
+	case "ladder":
+		maps.Copy(flags, way)
+		flags["process"] = true
 	case "ratios":
 		flags["field"] = true
 	case "printers":

@@ -11,6 +11,10 @@ func help(topic string) string {
 		return helpSurvey
 	case "factor":
 		return helpFactor + helpWay
+	case "check":
+		return helpCheck + helpWay
+	case "ladder":
+		return helpLadder + helpWay
 	case "rescale":
 		return helpRescale + helpWay
 	case "recover":
@@ -33,6 +37,9 @@ rescaled copies. It reads STL, OBJ, glTF (.gltf, .glb) and 3MF and never changes
   scant measure [--json] PATH...             what each part measures
   scant survey  [--json] PATH...             walls, pins, gaps, bores, facets, faults
   scant factor  WAY [--json] [PATH...]       the factor, and what it makes of the parts
+  scant check   WAY --process P PATH...      will it print at that size, and what it weighs
+  scant ladder  --native R --process P PATH...
+                                             the same for every standard ratio
   scant rescale WAY --out DIR PATH...        save rescaled copies
   scant recover [--json] ORIGINAL COPY       the factor between a model and an old copy of it
   scant ratios  [--field F] [--json]         the standard ratios, with their sources
@@ -131,6 +138,51 @@ Examples
   scant factor --length 250mm --along x my-kit-folder
   scant factor --bed 220x220x250 --margin 5 hull.stl mast.stl
   scant factor --printer round-180x300 --turn free --native 1:12 --field ships my-kit-folder
+`
+
+const helpCheck = `scant check WAY --process P [--bed XxYxZ | --printer NAME] [--turn T] [--gap L]
+            [--json] PATH...
+
+Surveys every part and says what the factor does to it: what stops the print, what to look at,
+and what is good to know, each with the factor and the ratio from which on it is gone, and what
+can be done besides. Then between which ratios the kit prints, what it weighs, and how many
+beds it takes. Exit 1 if something stops the print.
+
+  --process P      filament, resin, powder or other: the limits, fill and material that are
+                   judged by, from design guides and common practice
+  --bed, --printer the printer's bed, where it is not the way to the factor; with --margin,
+                   --brim and --round as below
+  --turn T         how parts may be turned on it: none, yaw, faces, free
+  --gap L          what is kept free between parts on the bed, 2 mm
+  --json           one JSON document on standard output and nothing else: factor, ratio, why,
+                   process, prints, findings ([{code, gravity, part, file, place, value, limit,
+                   gone_at_factor, gone_at_ratio, gone_toward, item, drill, offset, says}]),
+                   printable and details (least and most factor at which nothing stops the
+                   print, and at which there is nothing to look at), weight, beds, and parts
+                   with their own weight and ranges. Values and limits are millimetres of the
+                   print, or counts; places are in the file's unit; gone_at_factor is exact.
+
+Examples
+  scant check --native 1:17.3 --target 1:48 --process resin my-kit-folder
+  scant check --factor 0.36 --process filament --bed 220x220x250 --turn faces my-kit-folder
+
+`
+
+const helpLadder = `scant ladder --native R --process P [--bed XxYxZ | --printer NAME] [--turn T]
+             [--field F ...] [--json] PATH...
+
+Judges the kit at every standard ratio of the fields that are named, or of all: whether it fits
+the bed, whether it prints and what stops it, and what it weighs; and between which ratios it
+prints at all. Any WAY that tells the native ratio will do; a target is marked.
+
+  --json   one JSON document on standard output and nothing else: native, process, rungs
+           ([{ratio, name, field, factor, fits, fits_turned, prints, stops, failing, looks,
+           mass_g, cost, target}]), printable and details
+
+Examples
+  scant ladder --native 1:17.3 --process resin --field ships my-kit-folder
+  scant ladder --native 1:17.3 --process filament --bed 220x220x250 --turn faces my-kit-folder
+
 `
 
 const helpRescale = `scant rescale WAY --out DIR [--as FORMAT] [--name PATTERN] [--verify] [--overwrite]

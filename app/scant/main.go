@@ -66,6 +66,10 @@ func (s *session) do() error {
 		return s.survey()
 	case "factor":
 		return s.factor()
+	case "check":
+		return s.check()
+	case "ladder":
+		return s.ladder()
 	case "rescale":
 		return s.rescale()
 	case "recover":

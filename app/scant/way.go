@@ -156,6 +156,9 @@ func (c call) checkFlags(kind ways.Kind, leader string) error {
 	case ways.ByFactor:
 		takes = native
 	}
+	if c.verb == "ladder" && kind == ways.ByRatio { // it needs no target
+		takes, needs = append(takes, "target"), slices.DeleteFunc(needs, func(flag string) bool { return flag == "target" })
+	}
 	for _, flag := range needs {
 		if !c.has(flag) {
 			return misuse(c.verb, leader+": --"+flag+" is missing")

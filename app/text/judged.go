@@ -161,6 +161,8 @@ func CodeShort(c judge.Code) string {
 		return "tiny parts"
 	case judge.SmallPart:
 		return "swallowing"
+	case judge.Coarse:
+		return "coarse numbers"
 	}
 	return CodeTitle(c)
 }
@@ -341,15 +343,15 @@ func GoneAt(f judge.Finding, native ratio.Ratio) string {
 // scaleWords is a factor with the ratio that it gives, rounded up or down to four digits.
 func scaleWords(f float64, native ratio.Ratio, up bool) string {
 	s := "×" + rounded(f, up)
-	if r := ratioAt(f, native, up); r != "" {
+	if r := RatioAt(f, native, up); r != "" {
 		s += " (" + r + ")"
 	}
 	return s
 }
 
-// ratioAt is the ratio of copies at a factor to the real thing, rounded to the larger or the
+// RatioAt is the ratio of copies at a factor to the real thing, rounded to the larger or the
 // smaller model; empty where the native ratio is not known.
-func ratioAt(f float64, native ratio.Ratio, up bool) string {
+func RatioAt(f float64, native ratio.Ratio, up bool) string {
 	if !native.Known() {
 		return ""
 	}
@@ -410,4 +412,55 @@ func Cost(amount float64, money string) string {
 		return ""
 	}
 	return join(fixed(amount, 2), nbsp, money)
+}
+
+// BedCount says how many beds a kit takes: "3 beds; 2 at least, however it is laid out".
+func BedCount(l judge.Layout) string {
+	s := Count(l.Beds, "bed", "beds")
+	if l.Least < l.Beds {
+		s += "; " + Number(l.Least) + " at least, however it is laid out"
+	}
+	if n := len(l.Left); n > 0 {
+		s += "; " + Count(n, "part fits", "parts fit") + " none"
+	}
+	return s
+}
+
+// OutcomeFits says how the kit fits the bed at a rung: "fits", "turned", "no".
+func OutcomeFits(o judge.Outcome, bed bool, turn judge.Turning) string {
+	switch {
+	case !bed:
+		return None
+	case o.Fits[judge.AsItLies]:
+		return "fits"
+	case o.Fits[judge.Yaw]:
+		return "fits turned"
+	case o.Fits[judge.Faces]:
+		return "fits laid"
+	case turn == judge.Free && o.Fits[judge.Free]:
+		return "fits tilted"
+	}
+	return "no"
+}
+
+// OutcomePrints says whether the kit prints at a rung: "yes", "look at 3 parts", "no: 2 parts".
+func OutcomePrints(o judge.Outcome) string {
+	switch {
+	case o.Failing > 0:
+		return "no: " + Parts(o.Failing)
+	case !o.Prints:
+		return None
+	case o.Looks > 0:
+		return "look at " + Parts(o.Looks)
+	}
+	return "yes"
+}
+
+// OutcomeStops names what stops the print at a rung: "walls, pins".
+func OutcomeStops(o judge.Outcome) string {
+	s := ""
+	for _, c := range o.Stops {
+		s = join(s, ", ", CodeShort(c))
+	}
+	return s
 }

@@ -8,11 +8,11 @@ import (
 // wrote it otherwise.
 func ProcessName(name string) string {
 	switch name {
-	case "extrusion-0.4":
+	case "filament":
 		return "Filament, 0.4 mm nozzle"
-	case "vat":
+	case "resin":
 		return "Resin in a vat"
-	case "powder-bed":
+	case "powder":
 		return "Powder, sintered"
 	case "other":
 		return "Another process"

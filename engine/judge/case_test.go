@@ -28,7 +28,7 @@ func some(id string, seed uint64) judge.Part {
 	}
 	for range 8 {
 		at := point()
-		m.Thickness.Places = append(m.Thickness.Places, survey.Thin{Pin: r.IntN(3) == 0, Least: 0.3 + 3*r.Float64(), Centre: at, Box: box(at)})
+		m.Thickness.Places = append(m.Thickness.Places, survey.Thin{Pin: r.IntN(3) == 0, Typical: 0.3 + 3*r.Float64(), Centre: at, Box: box(at)})
 		at = point()
 		least := 0.2 + 2*r.Float64()
 		m.Gaps.Places = append(m.Gaps.Places, survey.Gap{Hole: r.IntN(4) == 0, Least: least, Typical: least * 1.1, Depth: 5 * r.Float64(), Centre: at, Box: box(at)})
@@ -58,7 +58,7 @@ func kitOf(n int) ([]judge.Part, *survey.Assembly) {
 	mates := &survey.Assembly{}
 	for i := range n / 2 {
 		parts[2*i].Found.Pegs = []survey.Round{{Diameter: 4, Flats: 3.95, Depth: 6, Axis: geom.Vec{0, 0, 1}, Centre: geom.Vec{5, 5, 5}}}
-		mates.Fits = append(mates.Fits, survey.Fit{Inner: 2 * i, Outer: 2*i + 1, Flats: 0.05 + 0.1*float64(i)})
+		mates.Fits = append(mates.Fits, survey.Fit{Inner: 2 * i, Outer: 2*i + 1, Length: 5, Flats: 0.05 + 0.1*float64(i)})
 	}
 	return parts, mates
 }
@@ -342,7 +342,7 @@ func TestSettingAside(t *testing.T) {
 func TestManyPlaces(t *testing.T) {
 	part := flat(func(m *survey.Measurements) {
 		for i := range 300 {
-			m.Thickness.Places = append(m.Thickness.Places, survey.Thin{Least: 0.5 + float64(i)/1000, Centre: geom.Vec{float64(i), 0, 0}})
+			m.Thickness.Places = append(m.Thickness.Places, survey.Thin{Typical: 0.5 + float64(i)/1000, Centre: geom.Vec{float64(i), 0, 0}})
 		}
 	})
 	c := judge.New([]judge.Part{part}, nil, judge.Terms{Process: extrusion()})

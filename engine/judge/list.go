@@ -21,6 +21,9 @@ const (
 	// shallow is up to how many widths deep a slot counts as engraved and not as a gap.
 	// Judged, no source.
 	shallow = 2
+	// leastInside is how many of its diameters a peg is in a bore at least, to stand in it and
+	// not before it. Judged, no source.
+	leastInside = 0.05
 )
 
 // A lister finds what may threaten one part.
@@ -142,17 +145,18 @@ func (l *lister) weight() {
 	})
 }
 
-// list is all that the survey tells.
+// list is all that the survey tells. Of a place that tapers it is the typical width that is
+// judged, which half of it has or exceeds: an edge that runs out to nothing is no thin wall.
 func (l *lister) list(taken map[[2]int]bool) {
 	found, mm, limits := l.part.Found, l.part.MM, l.terms.Process.Limits
 	for _, p := range found.Thickness.Places {
 		t := threat{Finding: Finding{Gravity: Look, Where: placeOf(p.Box, p.Centre)}}
 		if p.Pin {
 			t.Code, t.Remedy = PinThin, Replace
-			l.below(t, p.Least*mm, limits.Pin, limits.WallSupported)
+			l.below(t, p.Typical*mm, limits.Pin, limits.WallSupported)
 		} else {
 			t.Code, t.Remedy = WallThin, Thicken
-			l.below(t, p.Least*mm, max(limits.WallFree, limits.WallSupported), limits.WallSupported)
+			l.below(t, p.Typical*mm, max(limits.WallFree, limits.WallSupported), limits.WallSupported)
 		}
 	}
 	for _, g := range found.Gaps.Places {
@@ -160,7 +164,7 @@ func (l *lister) list(taken map[[2]int]bool) {
 			l.gap(g)
 		} else if !l.bored(g) {
 			t := threat{Finding: Finding{Code: HoleCloses, Gravity: Look, Remedy: Widen, Where: placeOf(g.Box, g.Centre)}}
-			l.below(t, g.Least*mm, limits.Hole, 0)
+			l.below(t, g.Typical*mm, limits.Hole, 0)
 		}
 	}
 	for k := range found.Bores {
@@ -203,18 +207,18 @@ func (l *lister) gap(g survey.Gap) {
 	mm, limits := l.part.MM, l.terms.Process.Limits
 	t := threat{Finding: Finding{Code: GapCloses, Gravity: Look, Remedy: Widen, Where: placeOf(g.Box, g.Centre)}}
 	if !(g.Depth > 0 && g.Depth <= shallow*g.Typical) {
-		l.below(t, g.Least*mm, limits.Gap, 0)
+		l.below(t, g.Typical*mm, limits.Gap, 0)
 		return
 	}
 	// Width and depth both shrink, so that one of them is the last to suffice whatever the
 	// factor.
 	t.Code = EngravingFills
-	if limits.EngravedDepth*g.Least > limits.EngravedWidth*g.Depth {
+	if limits.EngravedDepth*g.Typical > limits.EngravedWidth*g.Depth {
 		t.Remedy = Deepen
 		l.below(t, g.Depth*mm, limits.EngravedDepth, 0)
 		return
 	}
-	l.below(t, g.Least*mm, limits.EngravedWidth, 0)
+	l.below(t, g.Typical*mm, limits.EngravedWidth, 0)
 }
 
 // bore is too small or too wide for what belongs into it, or closes.
@@ -251,6 +255,9 @@ func (l *lister) fit(m survey.Fit) {
 	t := threat{Finding: Finding{Gravity: Look, Remedy: Offset, Other: m.Outer, Where: Place{Centre: m.Centre, InKit: true}}}
 	if m.Peg >= 0 && l.part.Found != nil {
 		peg := l.part.Found.Pegs[m.Peg]
+		if !(m.Length > leastInside*peg.Diameter*l.part.MM) {
+			return // one ends where the other begins
+		}
 		t.Where = Place{Centre: peg.Centre, Size: boxOf(peg)}
 	}
 	tight := t

@@ -1,6 +1,8 @@
 package judge
 
 import (
+	"context"
+
 	"scantling/engine/geom"
 	"scantling/engine/survey"
 	"scantling/engine/units"
@@ -29,3 +31,21 @@ func (p *Part) longest() float64 { return max(p.Size[0], p.Size[1], p.Size[2]) }
 
 // pieces is how often it is printed.
 func (p *Part) pieces() int { return max(1, p.Quantity) }
+
+// Fit finds how the part fits a bed, with all turnings up to this one, and those that take no
+// time, and whether it goes into the small-parts cylinder. The hull is in millimetres as drawn.
+// The only error is that of ctx.
+func (p *Part) Fit(ctx context.Context, b Bed, hull survey.Hull, most Turning) (err error) {
+	for t := AsItLies; t <= max(most, Faces); t++ {
+		if b.Check() != nil {
+			break
+		}
+		f, err := b.Fit(ctx, hull, t)
+		if err != nil {
+			return err
+		}
+		p.Fits[t], p.Posed[t] = f.Factor, f.Size
+	}
+	p.Goes, err = Cylinder(ctx, hull)
+	return err
+}

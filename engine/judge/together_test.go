@@ -12,7 +12,7 @@ import (
 
 func TestPegTooThick(t *testing.T) {
 	parts, _ := kitOf(2)
-	c := judge.New(parts, &survey.Assembly{Fits: []survey.Fit{{Outer: 1, Flats: -0.2}}}, judge.Terms{Process: extrusion()})
+	c := judge.New(parts, &survey.Assembly{Fits: []survey.Fit{{Outer: 1, Length: 5, Flats: -0.2}}}, judge.Terms{Process: extrusion()})
 	for _, f := range []float64{0.1, 1, 10} {
 		i := 0
 		for _, x := range c.At(f) {
@@ -30,7 +30,7 @@ func TestPegTooThick(t *testing.T) {
 
 func TestPegOffsets(t *testing.T) {
 	parts, _ := kitOf(2)
-	c := judge.New(parts, &survey.Assembly{Fits: []survey.Fit{{Outer: 1, Flats: 0.4}}}, judge.Terms{Process: extrusion()})
+	c := judge.New(parts, &survey.Assembly{Fits: []survey.Fit{{Outer: 1, Length: 5, Flats: 0.4}}}, judge.Terms{Process: extrusion()})
 	of := func(f float64) (out judge.Finding) {
 		for _, x := range c.At(f) {
 			if x.Code == judge.PegTight || x.Code == judge.PegLoose {
@@ -71,4 +71,13 @@ func TestTogether(t *testing.T) {
 	}
 	require.Equal(t, 1, codes[judge.Overlap])
 	require.Equal(t, 1, codes[judge.PegTight])
+}
+
+// A mast whose pole is thicker than its peg stands on the rim of the socket: that is no fit.
+func TestPegBeforeItsBore(t *testing.T) {
+	parts, _ := kitOf(2)
+	c := judge.New(parts, &survey.Assembly{Fits: []survey.Fit{{Outer: 1, Length: 1e-6, Flats: -0.5}}}, judge.Terms{Process: extrusion()})
+	for _, x := range c.At(0.5) {
+		require.NotEqual(t, judge.PegTight, x.Code)
+	}
 }

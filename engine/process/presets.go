@@ -47,7 +47,7 @@ func Presets() []Preset {
 	const guides = "design guides of print services: "
 	const practice, seen, memory, second = ratio.CommonPractice, ratio.Seen, ratio.Memory, ratio.SeenSecondHand
 	none := Correction{}
-	extrusion := preset("extrusion-0.4", Extrusion, none,
+	extrusion := preset("filament", Extrusion, none,
 		sourced{WallSupported, 0.8, guides + "0.8 to 1.2; two lines of a 0.4 nozzle", seen},
 		sourced{WallFree, 1.0, guides + "1.0 to 1.2", seen},
 		sourced{Pin, 2.0, guides + "least feature 2, pins 3", seen},
@@ -65,7 +65,7 @@ func Presets() []Preset {
 		sourced{Skin, 1.35, "three lines of 0.45; no source", practice},
 		sourced{Infill, 0.15, "10 to 20 % in models; no source", practice},
 	)
-	vat := preset("vat", Vat, none,
+	vat := preset("resin", Vat, none,
 		sourced{WallSupported, 0.5, guides + "0.4 to 1.0", seen},
 		sourced{WallFree, 0.6, guides + "0.6", seen},
 		sourced{Pin, 0.5, guides + "0.5 upright, 1.0 lying", seen},
@@ -83,7 +83,7 @@ func Presets() []Preset {
 		sourced{Skin, 2, "walls of 1.5 to 3 when hollowed; no source", practice},
 		sourced{Infill, 1, "printed solid unless hollowed; no source", practice},
 	)
-	powder := preset("powder-bed", PowderBed, none,
+	powder := preset("powder", PowderBed, none,
 		sourced{WallSupported, 0.7, guides + "0.6 to 1.0", seen},
 		sourced{WallFree, 0.7, guides + "0.7 up to 100 mm, 1.0 up to 250", seen},
 		sourced{Pin, 1.0, guides + "1.0", seen},
