@@ -188,7 +188,7 @@ func TestCheckIsCalledWrongly(t *testing.T) {
 		"no way to the factor":       {"check", "--process", "resin", "kit"},
 		"both say the bed":           {"check", "--factor", "1", "--process", "resin", "--bed", "1x1x1", "--printer", "x", "kit"},
 		"need --bed or --printer":    {"check", "--factor", "1", "--process", "resin", "--turn", "yaw", "kit"},
-		"no way to turn":          {"check", "--factor", "1", "--process", "resin", "--bed", "100x100x100", "--turn", "over", "kit"},
+		"no way to turn":             {"check", "--factor", "1", "--process", "resin", "--bed", "100x100x100", "--turn", "over", "kit"},
 		"no flag":                    {"ladder", "--native", "1:10", "--process", "resin", "--gap", "2", "kit"},
 		"are different ways":         {"check", "--factor", "1", "--length", "3", "--process", "resin", "kit"},
 	} {

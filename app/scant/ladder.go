@@ -11,8 +11,8 @@ import (
 	"scantling/engine/ratio"
 )
 
-// A standing is a rung of the ladder in JSON.
-type standing struct {
+// A rungRow is a rung of the ladder in JSON.
+type rungRow struct {
 	Ratio   string   `json:"ratio"`
 	Name    string   `json:"name,omitempty"`
 	Field   string   `json:"field"`
@@ -67,9 +67,9 @@ func (s *session) ladder() error {
 	}
 	rungs := j.Ladder(standards, native.Ratio, target)
 	if s.call.has("json") {
-		out := []standing{}
+		out := []rungRow{}
 		for _, r := range rungs {
-			out = append(out, standingOf(r, bed.Known(), turn))
+			out = append(out, rungRowOf(r, bed.Known(), turn))
 		}
 		return s.printJSON(map[string]any{"native": inFull(native.Ratio), "process": p.Name, "rungs": out,
 			"printable": j.windowRow(j.Window(judge.Stops)), "details": j.windowRow(j.Window(judge.Look))})
@@ -110,9 +110,9 @@ func (s *session) standards() ([]ratio.Standard, error) {
 	return slices.CompactFunc(out, func(a, b ratio.Standard) bool { return a.Ratio.Equal(b.Ratio) }), nil
 }
 
-func standingOf(r judge.Standing, bed bool, turn judge.Turning) standing {
+func rungRowOf(r judge.Standing, bed bool, turn judge.Turning) rungRow {
 	o := r.Outcome
-	out := standing{
+	out := rungRow{
 		Ratio: r.Standard.Ratio.String(), Name: r.Standard.Name, Field: string(r.Standard.Field), Factor: number(o.Factor),
 		Prints: o.Prints, Stops: []string{}, Failing: o.Failing, Looks: o.Looks, Mass: number(o.Weight.Grams), InForce: r.InForce,
 	}
