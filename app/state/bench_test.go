@@ -7,6 +7,7 @@ import (
 	"scantling/app/state"
 	"scantling/app/state/statetest"
 	"scantling/engine/geom"
+	"scantling/engine/ways"
 )
 
 // many is a bench with n parts and a native ratio, nothing running.
@@ -53,5 +54,24 @@ func BenchmarkTypeRatio300(b *testing.B) {
 	}
 	if !bench.View().Result.Factor.Known() {
 		b.Fatal("no factor")
+	}
+}
+
+// The same with a figure in hand and twenty clues, whose candidates are weighed anew.
+func BenchmarkEvidence300(b *testing.B) {
+	bench := many(b, 300)
+	for i := range 20 {
+		bench.Type(state.InDrawn, fmt.Sprint(100+i, " = ", 1128+11*i, " ± 20"))
+		bench.AddClue()
+	}
+	bench.Type(state.InPerson, "6 ft")
+	bench.ChooseWay(ways.ByFigure)
+	i := 0
+	for b.Loop() {
+		i++
+		bench.Type(state.InReadings, fmt.Sprint(50+i%10))
+	}
+	if v := bench.View(); v.Evidence.Clues.Count != 20 || !v.Result.Factor.Known() {
+		b.Fatal("nothing was weighed")
 	}
 }

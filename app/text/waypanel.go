@@ -117,7 +117,7 @@ func Chain(v state.View) []string {
 			c := v.Way.Clues[i]
 			s := ClueName(c, inches) + ": " + ClueLengths(c, inches)
 			if w.Known() {
-				s += " = " + exactRatio(w.Ratio) + ", relative uncertainty " + relative(w.SD)
+				s += " = " + allDigits(w.Estimate) + ", relative uncertainty " + relative(w.SD)
 			}
 			if w.Counts {
 				s += ", weight " + significant(w.Weight, 4)
@@ -132,8 +132,11 @@ func Chain(v state.View) []string {
 	}
 	if v.Way.Kind == ways.ByFigure && v.Evidence.FigureErr == nil {
 		f := v.Evidence.Figure
-		out = append(out, "Figure "+significant(f.Height, 8)+" mm ÷ "+significant(f.Stands, 8)+" mm of the person = "+exactRatio(f.Ratio)+
+		out = append(out, "Figure "+significant(f.Height, 8)+" mm ÷ "+significant(f.Stands, 8)+" mm of the person = "+allDigits(f.Estimate)+
 			"; uncertain by "+Budget(f)+"; "+significant(coverage(f.Estimate), 4)+" standard uncertainties make 95 %.")
+	}
+	if s := FigureSizes(v.Result.Target, v.Way.Figure.Person, inches); s != "" {
+		out = append(out, "At this ratio people are "+s+".")
 	}
 	return out
 }
@@ -237,8 +240,8 @@ func NativeNow(v state.View) string {
 	return s
 }
 
-// FigureResult is the ratio of a figure with its 95 % interval: "1:33.5 ± 0.1, with 95 % from 1:33.4
-// to 1:33.6".
+// FigureResult is the ratio of a figure with its 95 % interval: "The figure is 1:33.5 ± 0.1 (95 %:
+// 1:33.4 to 1:33.6)."
 func FigureResult(v state.View) string {
 	e := v.Evidence
 	if e.FigureErr != nil {
@@ -293,7 +296,7 @@ func CandidateCells(c ways.Candidate, measured ways.Estimate) [4]string {
 }
 
 // NoCandidate are the cells for none of the standard ratios.
-func NoCandidate(p float64) [4]string { return [4]string{"none of the field", "", "", Probability(p)} }
+func NoCandidate(p float64) [4]string { return [4]string{"none", "of the field's", "", Probability(p)} }
 
 // CluesAre says what the kit's clues make of it: "Drawn at 1:17.3 ± 0.1; 3 clues agree." It is empty
 // while there are none.

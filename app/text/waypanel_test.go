@@ -86,5 +86,6 @@ func TestChainHasAllDigits(t *testing.T) {
 	var v state.View
 	v.Way = ways.Way{Kind: ways.ByRatio, Native: mustRatio(t, "1:45"), Target: mustRatio(t, "1:87")}
 	v.Result, v.WayErr = v.Way.Find(ways.Subject{})
-	check(t, plain(strings.Join(Chain(v), "\n")), "Native 1:45 ÷ target 1:87.\nFactor 15/29 = 0.5172413793103449 = target 1:87 ÷ native 1:45.")
+	check(t, plain(strings.Join(Chain(v), "\n")), "Native 1:45 ÷ target 1:87.\nFactor 15/29 = 0.5172413793103449 = target 1:87 ÷ native 1:45.\n"+
+		"At this ratio people are 20.1 mm tall, 18.8 mm to the eyes, for 1.75 m.")
 }

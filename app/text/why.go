@@ -4,7 +4,6 @@ import (
 	"strconv"
 
 	"scantling/engine/geom"
-	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
 
@@ -129,11 +128,12 @@ func Digits(r ways.Result) string {
 		return None
 	}
 	s := "factor " + r.Factor.Digits()
-	if exact := r.Factor.Exact(); exact != r.Factor.Digits() && len(exact) <= longDigits {
+	// The fraction of what was measured tells nothing.
+	if exact := r.Factor.Exact(); exact != r.Factor.Digits() && len(exact) <= longDigits && r.SD == 0 {
 		s = "factor " + exact + " = " + r.Factor.Digits()
 	}
 	if r.Native.Known() {
-		s += " = target " + exactRatio(r.Target) + " ÷ native " + exactRatio(r.Native)
+		s += " = target " + allDigits(r.TargetEstimate()) + " ÷ native " + allDigits(r.NativeEstimate())
 	}
 	if r.SD > 0 {
 		low, high := r.FactorInterval()
@@ -145,15 +145,16 @@ func Digits(r ways.Result) string {
 // longDigits is where an exact number stops being of use to a reader.
 const longDigits = 40
 
-// exactRatio writes a ratio with all its digits, or with as many as a float64 has.
-func exactRatio(a ratio.Ratio) string {
-	if s := a.Exact(); len(s) <= longDigits {
+// allDigits writes a ratio with all its digits, or, where it was measured or they are too many, with
+// as many as a float64 has.
+func allDigits(e ways.Estimate) string {
+	if s := e.Ratio.Exact(); len(s) <= 12 || len(s) <= longDigits && e.SD == 0 {
 		return s
 	}
-	if x := a.Float(); x < 1 {
+	if x := e.Ratio.Float(); x < 1 {
 		return "1:" + strconv.FormatFloat(1/x, 'g', -1, 64)
 	}
-	return strconv.FormatFloat(a.Float(), 'g', -1, 64) + ":1"
+	return strconv.FormatFloat(e.Ratio.Float(), 'g', -1, 64) + ":1"
 }
 
 // bedSide names a side of the bed.

@@ -25,7 +25,7 @@ type figureBody struct {
 	checks  []*ttwidget.Check
 	more    *fold
 	says    *widget.Label
-	result  *fyne.Container
+	result  *fyne.Container // once there is one; what is missing is said above
 	plot    *plotView
 	nearest *nearest
 	sizes   *widget.Label
@@ -79,11 +79,11 @@ func newFigureBody(p *factorPane) *figureBody {
 	f.sizes = newNote()
 	f.causes = newNote()
 	f.budget = newFold(text.LabelBudget, text.BudgetTip, tightNote(f.causes), again)
-	f.result = container.New(layout.NewCustomPaddedVBoxLayout(4), f.plot, f.nearest.root, tightNote(f.sizes), f.budget.root)
+	f.result = container.New(layout.NewCustomPaddedVBoxLayout(4), widget.NewSeparator(), tightNote(f.says), f.plot, f.nearest.root, tightNote(f.sizes), f.budget.root)
 
 	box := container.New(layout.NewCustomPaddedVBoxLayout(4),
 		height.root, labelled("", f.eyes), labelled(text.LabelPosture, f.posture), f.pieces, person.root, f.more.root,
-		newNativeBlock(p, k).root, widget.NewSeparator(), tightNote(f.says), f.result)
+		newNativeBlock(p, k).root, f.result)
 	f.root = container.New(padded{14, 4, 10, 8}, box)
 	return f
 }
@@ -125,9 +125,9 @@ func (f *figureBody) draw(v state.View) {
 		}
 	}
 	e := v.Evidence
-	f.says.SetText(text.FigureResult(v))
 	visible(f.result, e.FigureErr == nil)
 	if e.FigureErr == nil {
+		f.says.SetText(text.FigureResult(v))
 		f.plot.draw(sheet.FigurePlot(v))
 		f.nearest.draw(e.FigureIs, e.Figure.Estimate)
 		f.sizes.SetText(text.FigureSizesNow(v))

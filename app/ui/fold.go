@@ -166,7 +166,7 @@ func (h *share) Layout(_ []fyne.CanvasObject, s fyne.Size) {
 		}
 		at := s.Height - head
 		if h.open {
-			at = max(min(wanted, s.Height-head-leastRows), min(leastFields, s.Height-head))
+			at = min(wanted, max(s.Height-head-leastRows, leastFields), s.Height-head)
 		}
 		h.fields.Move(fyne.NewPos(0, 0))
 		h.fields.Resize(fyne.NewSize(s.Width, at))
