@@ -64,7 +64,7 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, fitting, saving, filing, listing, printing slot
+	opening, looking, fitting, saving, filing, listing, comparing, printing slot
 
 	walks   []string // paths to be walked
 	reads   []string // files to be read
@@ -96,7 +96,7 @@ type Bench struct {
 func New(c Config) *Bench {
 	b := &Bench{config: c, fits: map[fitKey]*judge.Fit{}, boxes: map[boxKey]*survey.Hull{}}
 	b.opening.id, b.looking.id, b.fitting.id, b.saving.id, b.filing.id = Opening, Looking, Fitting, Saving, Filing
-	b.listing.id, b.printing.id = "listing", "printing"
+	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
 	b.view.Fields = ratio.Fields()
 	b.view.Look = Look(c.Preferences.String(keyLook))
 	b.view.Sheet = Sheet{Fit: true, Bed: true, Inches: c.Preferences.String(keyInches) == "yes"}
@@ -177,7 +177,7 @@ func (b *Bench) flush() {
 	}
 	v.Typed, v.Faults = maps.Clone(b.typed), maps.Clone(b.faults)
 	v.Jobs = nil
-	for _, s := range []*slot{&b.opening, &b.looking, &b.fitting, &b.saving, &b.filing} {
+	for _, s := range []*slot{&b.opening, &b.comparing, &b.looking, &b.fitting, &b.saving, &b.filing} {
 		if s.busy {
 			v.Jobs = append(v.Jobs, s.job)
 		}
@@ -250,6 +250,8 @@ func (b *Bench) Cancel(job string) {
 		b.stopped = true
 	case Fitting:
 		b.stopFitting()
+	case Comparing:
+		b.DismissLost()
 	case Saving:
 		if b.saving.busy {
 			b.saving.cancel()

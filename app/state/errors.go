@@ -26,6 +26,8 @@ var (
 	ErrUnit         = errors.New("no unit of a file is that long")
 	ErrUnitsDiffer  = errors.New("parts of one file have different units")
 	ErrTurnsDiffer  = errors.New("parts of one file were turned differently")
+	ErrNoOriginal   = errors.New("no original is known for the copy")
+	ErrItself       = errors.New("the copy is the original itself")
 	ErrMeasureStale = errors.New("a measure may no longer lie where it was taken")
 )
 

@@ -17,6 +17,8 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.plan = nil
 	b.demo, b.begins = false, false
 	b.view.Saved = nil
+	b.comparing.stop()
+	b.view.Lost = nil
 	b.view.Notice = nil
 	b.view.Selected = ""
 	b.view.Measure = Measure{}
@@ -171,6 +173,7 @@ func (b *Bench) Quit(done func()) {
 	b.looking.stop()
 	b.fitting.stop()
 	b.listing.stop()
+	b.comparing.stop()
 	if b.saving.busy {
 		b.saving.cancel()
 	}

@@ -45,7 +45,7 @@ type lookAt struct {
 // nextLook looks at the parts that nobody has looked at as they stand now, one after another so that only
 // one mesh is in memory, once all files are read and no copy is being saved.
 func (b *Bench) nextLook() {
-	if b.looking.busy || b.opening.busy || b.saving.busy || b.stopped || b.quit != nil {
+	if b.looking.busy || b.opening.busy || b.saving.busy || b.comparing.busy || b.stopped || b.quit != nil {
 		return
 	}
 	var todo []lookAt

@@ -58,6 +58,7 @@ type View struct {
 	Measure Measure // what is measured on the sheet
 	Jobs    []Job   // running jobs, for the status line
 
+	Lost   *Lost             // a factor that is looked for in an old copy, or was found; nil: none
 	Copies *CopyPlan         // what saving would do, while the save panel is open; nil otherwise
 	Saved  []deliver.Outcome // outcomes of the last save; nil before the first
 	Notice error             // the last thing that went wrong outside any part or field; nil: nothing
@@ -90,6 +91,7 @@ const (
 	StepUnit     Step = "unit"
 	StepKeepUnit Step = "keep-unit"
 	StepTurn     Step = "turn"
+	StepLost     Step = "lost" // taking a factor that was found again
 )
 
 // StepBed is the choice of a bed, StepTurning how parts may be turned to fit it.
@@ -101,7 +103,7 @@ const (
 // Steps lists every step.
 func Steps() []Step {
 	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
-		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepBed, StepTurning}
+		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepLost, StepBed, StepTurning}
 }
 
 // A Look is how light the window is.
@@ -277,6 +279,8 @@ const (
 	Looking = "looking" // topology and silhouettes
 	Saving  = "saving"  // copies
 	Filing  = "filing"  // the kit's file
+
+	Comparing = "comparing" // a part with an old copy of it
 )
 
 // A CopyPlan is what saving would do: shown before it is done.

@@ -270,6 +270,8 @@ func words() []worded {
 		{state.ErrUnit, "no file is drawn in a unit of that length", "choose another unit"},
 		{state.ErrUnitsDiffer, "parts of this file have different units, so that no one factor suits it", "give them all the same unit"},
 		{state.ErrTurnsDiffer, "parts of this file were turned differently, so that no copy of it can be turned", "turn them alike, or save the copies as drawn"},
+		{state.ErrNoOriginal, "no part of the kit has a name like that of the copy", "select the part that it is a copy of, then choose the copy again"},
+		{state.ErrItself, "this is the original itself", "choose an old copy of it"},
 		{state.ErrMeasureStale, "the measure between two points may no longer lie where it was taken", "measure it again"},
 		{state.ErrNoSuchPart, "the file no longer has this part", "remove the part and add the file again"},
 

@@ -22,6 +22,8 @@ func Job(j state.Job) string {
 		s = "turning"
 	case state.Saving:
 		s = "saving"
+	case state.Comparing:
+		return join("comparing with "+j.Part, " · ", Share(j.Share))
 	case state.Filing:
 		return "saving the kit"
 	default:

@@ -51,10 +51,14 @@ func Why(w ways.Way, r ways.Result, inches bool) string {
 	case ways.ByBed:
 		return bedWhy(w, r, inches)
 	case ways.ByFactor:
-		if r.Native.Known() {
-			return "the factor as you set it; from native " + Uncertain(r.NativeEstimate()) + " this gives " + Uncertain(r.TargetEstimate())
+		set := "the factor as you set it"
+		if w.Found() {
+			set = FoundAgain(w.Recovered)
 		}
-		return "the factor as you set it"
+		if r.Native.Known() {
+			return set + "; from native " + Uncertain(r.NativeEstimate()) + " this gives " + Uncertain(r.TargetEstimate())
+		}
+		return set
 	}
 	return ""
 }

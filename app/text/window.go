@@ -100,6 +100,7 @@ const (
 	SaveCopies Action = "save-copies"
 	ShowSaved  Action = "show-saved"
 	OpenFolder Action = "open-folder"
+	FindLost   Action = "find-lost"
 
 	ShowHelp     Action = "show-help"
 	ShowKeys     Action = "show-keys"
@@ -118,7 +119,7 @@ func Actions() []Action {
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
 		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, UseInches, MeasureTool,
 		ClueOfMeasure, LengthOfMeasure, ClueOfPart, LookAsSystem, LookLight, LookDark,
-		PlanCopies, SaveCopies, ShowSaved, OpenFolder, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
+		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 	}
 }
 
@@ -174,6 +175,8 @@ func (a Action) words() (name, tip string) {
 		return "Go to the factor", "Move the keyboard to the field of the way in force"
 	case GoLadder:
 		return "Go to the ladder", "Move the keyboard to the standard ratios"
+	case FindLost:
+		return "Find the factor of an old copy…", "Compare an old rescaled copy with its original, the selected part, and find the factor that made it"
 	case PartDetails:
 		return "Part details…", "All that is known of the selected part; correct its unit, turn it"
 	case RenameKit:
@@ -289,6 +292,8 @@ func Step(s state.Step) string {
 		return "setting a suggestion aside"
 	case state.StepTurn:
 		return "turning"
+	case state.StepLost:
+		return "taking the factor of an old copy"
 	case state.StepBed:
 		return "the choice of bed"
 	case state.StepTurning:

@@ -39,7 +39,7 @@ func menus() []menu {
 		{text.MenuSheet, []text.Action{text.LookFront, text.LookSide, text.LookTop, "", text.Assembled, text.InRow,
 			"", text.FitAll, text.ZoomIn, text.ZoomOut, "", text.MeasureTool, text.ClueOfMeasure, text.LengthOfMeasure, "", text.ShowBed, text.UseInches,
 			"", text.LookAsSystem, text.LookLight, text.LookDark}},
-		{text.MenuCopies, []text.Action{text.PlanCopies, text.ShowSaved, text.OpenFolder}},
+		{text.MenuCopies, []text.Action{text.PlanCopies, text.ShowSaved, text.OpenFolder, "", text.FindLost}},
 		{text.MenuHelp, []text.Action{text.ShowHelp, text.ShowKeys, text.ShowCautions, text.ShowAbout}},
 	}
 }
@@ -121,6 +121,7 @@ func (w *Window) actions() []action {
 
 		{id: text.PlanCopies, key: fyne.KeyE, do: b.PlanCopies, on: parts},
 		{id: text.ShowSaved, key: fyne.KeyR, do: func() { w.showSaved(b.View()) }, on: saved},
+		{id: text.FindLost, key: fyne.KeyF, do: w.chooseCopy, on: parts},
 		{id: text.OpenFolder, key: fyne.KeyR, shift: true, do: w.showFolder, on: saved},
 
 		{id: text.ShowHelp, do: func() { w.tell(text.ShowHelp.Name(), text.Help()...) }},

@@ -33,6 +33,7 @@ type Window struct {
 	status *statusLine
 	copies *copiesPanel
 	page   *partPage
+	lost   *lostPage
 	left   *container.Split // parts | sheet and factor
 
 	papers    [2]*palette // light and dark
@@ -60,6 +61,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.status = newStatusLine(w)
 	w.copies = &copiesPanel{w: w}
 	w.page = &partPage{w: w}
+	w.lost = &lostPage{w: w}
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
 	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)
@@ -164,6 +166,7 @@ func (w *Window) draw(v state.View) {
 	w.status.draw(v)
 	w.copies.draw(v)
 	w.page.draw(v)
+	w.lost.draw(v)
 	w.drawMenu(v)
 	if w.afterSave != nil {
 		w.saved(v)
@@ -189,10 +192,13 @@ func (w *Window) saved(v state.View) {
 }
 
 // Dropped takes files and folders that were dropped on the window.
-func (w *Window) Dropped(_ fyne.Position, uris []fyne.URI) {
+func (w *Window) Dropped(at fyne.Position, uris []fyne.URI) {
 	paths := make([]string, len(uris))
 	for i, u := range uris {
 		paths[i] = filepath.FromSlash(u.Path())
+	}
+	if len(paths) == 1 && w.droppedCopy(at, paths[0]) {
+		return
 	}
 	w.Open(paths)
 }

@@ -13,6 +13,7 @@ import (
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/engine/ratio"
+	"scantling/engine/ways"
 )
 
 // A corrected unit and turns come back from a kit's file; members beside them stay.
@@ -116,5 +117,31 @@ func TestRaise(t *testing.T) {
 			require.NoError(t, err, "%v is no rotation", turn)
 			require.Equal(t, turn, back)
 		}
+	}
+}
+
+// Where a factor was found again is kept with the way, and what newer programs say of it.
+func TestWhereAFactorWasFoundIsKept(t *testing.T) {
+	dir := t.TempDir()
+	k := tug(t, dir)
+	k.Way.Recovered = ways.Recovery{Factor: k.Way.Factor, SD: 1.5e-8, Part: "hull", Copy: "hull-1-48.stl", Method: "corners", Uneven: true}
+	require.True(t, k.Way.Found())
+	text, err := encode(k, dir)
+	require.NoError(t, err)
+	newer := strings.Replace(string(text), `"copy": "hull-1-48.stl"`, `"copy": "hull-1-48.stl", "date": [1, 2]`, 1)
+	back, err := decode("k", dir, []byte(newer))
+	require.NoError(t, err)
+	require.True(t, back.Way.Found())
+	back.Way.Recovered.Factor = k.Way.Recovered.Factor
+	require.Equal(t, k.Way.Recovered, back.Way.Recovered)
+	text, err = encode(back, dir)
+	require.NoError(t, err)
+	require.Contains(t, string(text), `"date": [`)
+	back.Way.Factor = ratio.Factor{}
+	require.False(t, back.Way.Found())
+
+	for _, bad := range []string{`{"factor": 1}`, `{"factor": "-1"}`, `{"sd": -1}`, `{"sd": "much"}`, `{"uneven": "very"}`, `[]`} {
+		_, err := decode("k", "", []byte(`{"scantling": 1, "way": {"recovered": `+bad+`}}`))
+		require.Error(t, err, bad)
 	}
 }

@@ -14,9 +14,10 @@ import (
 
 // What ways by figure, by clues and between two points were given is kept in the way's object:
 //
-//	way:    native-from full-size parts points figure clues
+//	way:    native-from full-size parts points figure clues recovered
 //	points: from to along
 //	figure: readings limit step eyes base headgear footwear posture segments stature stature-sd population
+//	recovered: factor sd part copy method uneven
 //	clue:   id part from to along drawn drawn-sd object name real real-sd aside
 //
 // A clue's lengths are numbers of millimetres, for they were measured; a figure's are exact
@@ -76,6 +77,9 @@ func (w *writer) evidence(k Kit) error {
 	if string(raw) != "{}" {
 		w.member("figure", raw)
 	}
+	if err := w.recovered(k); err != nil {
+		return err
+	}
 	if len(way.Clues) == 0 {
 		return nil
 	}
@@ -87,6 +91,24 @@ func (w *writer) evidence(k Kit) error {
 	}
 	w.member("clues", clues)
 	return nil
+}
+
+// recovered writes where a factor was found again.
+func (w *writer) recovered(k Kit) error {
+	r := k.Way.Recovered
+	if !r.Factor.Known() {
+		return nil
+	}
+	var o writer
+	o.member("factor", r.Factor)
+	o.nonZero("sd", r.SD)
+	o.nonEmpty("part", r.Part)
+	o.nonEmpty("copy", r.Copy)
+	o.nonEmpty("method", r.Method)
+	o.truth("uneven", r.Uneven)
+	raw, err := o.object(k.evidenceExtra["recovered"])
+	w.member("recovered", raw)
+	return err
 }
 
 func encodeFigure(f ways.Figure, unknown extras) (json.RawMessage, error) {
@@ -149,6 +171,14 @@ func (r *reader) evidence(o object, w *ways.Way) map[string]extras {
 		f := r.object(m)
 		w.Figure = r.figure(f)
 		keep("figure", f)
+	}
+	if m, there := o.take("recovered"); there {
+		f := r.object(m)
+		r.exact(f, "factor", &w.Recovered.Factor)
+		w.Recovered.SD = r.length(f, "sd")
+		w.Recovered.Part, w.Recovered.Copy, w.Recovered.Method = r.text(f, "part"), r.text(f, "copy"), r.text(f, "method")
+		w.Recovered.Uneven = r.truth(f, "uneven", false)
+		keep("recovered", f)
 	}
 	if m, there := o.take("clues"); there {
 		ids := map[string]bool{}

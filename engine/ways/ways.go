@@ -42,6 +42,8 @@ type Way struct {
 	Turn   judge.Turning `json:"turn,omitzero"`   // ByBed: how a part may be turned to fit it
 	Factor ratio.Factor  `json:"factor,omitzero"` // ByFactor
 
+	Recovered Recovery `json:"recovered,omitzero"` // ByFactor: where the factor was found again
+
 	NativeFrom NativeFrom `json:"nativeFrom,omitempty"` // where the native ratio comes from; empty: it is Native
 	FullSize   ratio.Unit `json:"fullSize,omitempty"`   // FromFullSize: what the files' unit was in reality
 	Parts      []string   `json:"parts,omitempty"`      // ByLength: ids of an assembly of parts; instead of Part where there are any
