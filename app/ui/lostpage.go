@@ -23,6 +23,7 @@ type lostPage struct {
 	says  *widget.Label
 	warns *widget.Label
 	rows  *fyne.Container
+	no    *pressButton
 	use   *pressButton
 	shown *state.Lost
 }
@@ -88,14 +89,14 @@ func (p *lostPage) build() {
 	p.says, p.warns = widget.NewLabel(""), widget.NewLabel("")
 	p.says.Wrapping, p.warns.Wrapping = fyne.TextWrapWord, fyne.TextWrapWord
 	p.warns.Importance = widget.WarningImportance
-	p.rows = container.New(layout.NewCustomPaddedVBoxLayout(4))
-	no := newPress(text.AnswerClose, leave)
+	p.rows = container.New(layout.NewCustomPaddedVBoxLayout(0))
+	p.no = newPress(text.AnswerClose, leave)
 	p.use = newPress(text.UseLost, func() { w.bench.UseLost() })
 	p.use.SetToolTip(text.UseLostTip)
 	p.use.Importance = widget.HighImportance
-	no.onEscape, p.use.onEscape = leave, leave
-	body := container.NewVScroll(container.New(layout.NewCustomPaddedVBoxLayout(6), p.says, p.rows, p.warns))
-	p.panel = w.open(text.LostPage, fyne.NewSize(620, 360), body, no, no, p.use)
+	p.no.onEscape, p.use.onEscape = leave, leave
+	body := container.NewVScroll(container.New(layout.NewCustomPaddedVBoxLayout(4), p.says, p.warns, p.rows))
+	p.panel = w.open(text.LostPage, fyne.NewSize(640, 400), body, p.no, p.no, p.use)
 	p.panel.leave = leave
 }
 
@@ -133,13 +134,15 @@ func (p *lostPage) draw(v state.View) {
 			p.rows.Add(container.New(columns{widths: []float32{120, 0}, gap: 8}, name, value))
 		}
 		p.warns.SetText(text.RecoveredWarning(l.Found))
-		label := text.UseLost
+		// What is in doubt is taken with intent, not with the next key.
+		label, weight, first := text.UseLost, widget.HighImportance, p.use
 		if l.Found.Uneven {
-			label = text.UseUneven
+			label, weight, first = text.UseUneven, widget.MediumImportance, p.no
 		}
+		p.use.Importance = weight
 		p.use.SetText(label)
 		p.use.Show()
-		p.w.canvas().Focus(p.use)
+		p.w.canvas().Focus(first)
 	}
 	p.says.Hidden, p.warns.Hidden = p.says.Text == "", p.warns.Text == ""
 	p.panel.pop.Refresh()
