@@ -255,6 +255,7 @@ func FuzzLoad(f *testing.F) {
 	require.NoError(f, err)
 	f.Add(whole)
 	f.Add([]byte(`{"scantling":1,"parts":[{"id":"a","file":"../x","odd":{"a":[1,2]}}],"bed":null}`))
+	f.Add([]byte(`{"scantling":1,"turn":"x -z y","way":{"recovered":{"factor":"0.25","sd":1e-8}},"parts":[{"id":"a","file":"x","unit":"25.4 mm","turn":"-y x z","unit-kept":true}]}`))
 	f.Add([]byte("{\"scantling\":1e0,\"x\":\"\\ud800\"}"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		k, err := decode("k", "kit", data)
