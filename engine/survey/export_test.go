@@ -53,8 +53,8 @@ func FacetsOf(ctx context.Context, m *mesh.Mesh) (Facets, error) {
 }
 
 // Sparse surveys m at few samples, by area and by facets.
-func Sparse(ctx context.Context, m *mesh.Mesh, samples int) (Measurements, error) {
-	return of(ctx, m, grade{least: samples, most: samples, facets: 1}, nil, nil)
+func Sparse(ctx context.Context, m *mesh.Mesh, samples int, report func(float64)) (Measurements, error) {
+	return of(ctx, m, grade{least: samples, most: samples, facets: 1}, nil, report)
 }
 
 // Encode and Decode write and read what is kept.

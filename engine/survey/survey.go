@@ -47,7 +47,7 @@ type Measurements struct {
 type grade struct{ least, most, facets int }
 
 // full is the grade of the whole answer.
-func full() grade { return grade{least: 12000, most: 60000, facets: 20} }
+func full() grade { return grade{least: 12000, most: 45000, facets: 20} }
 
 // coarse is that of the first one.
 func coarse() grade { return grade{least: 1500, most: 1500, facets: 1} }

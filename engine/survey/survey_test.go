@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
@@ -171,5 +172,57 @@ func TestSurveyStopsAndReports(t *testing.T) {
 			t.Errorf("cancelled at %g, it went on %d times", at, n)
 		}
 		cancel()
+	}
+}
+
+// Very many loose triangles: all is measured that can be, and it can be stopped anywhere.
+func TestManyLooseTriangles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
+	m := looseTriangles(200000, 3)
+	f := sparsely(t, m)
+	if f.Triangles != m.Len() || f.Closed || f.Shells != m.Len() || f.Health.OpenEdges != 3*m.Len() || f.Volume != 0 {
+		t.Errorf("%d triangles, closed %t, %d shells, %d open edges", f.Triangles, f.Closed, f.Shells, f.Health.OpenEdges)
+	}
+	if len(f.Health.Edges) > 64 || len(f.Health.StrayAt) > 64 || len(f.Thickness.Places) > 300 {
+		t.Errorf("%d edges, %d strays, %d places are named", len(f.Health.Edges), len(f.Health.StrayAt), len(f.Thickness.Places))
+	}
+	for _, at := range []float64{0.1, 0.18, 0.25, 0.6} {
+		ctx, cancel := context.WithCancel(context.Background())
+		_, err := survey.Sparse(ctx, m, 2500, func(done float64) {
+			if done >= at {
+				cancel()
+			}
+		})
+		if !errors.Is(err, context.Canceled) {
+			t.Errorf("cancelled at %g: %v", at, err)
+		}
+		cancel()
+	}
+}
+
+// How long it takes to stop, at worst, at many moments of the survey of a million triangles.
+func BenchmarkCancel(b *testing.B) {
+	for name, m := range map[string]*mesh.Mesh{"loose": looseTriangles(1000000, 3), "hollow": large(1000000, true)} {
+		b.Run(name, func(b *testing.B) {
+			began := time.Now()
+			surveyed(b, m)
+			whole := time.Since(began)
+			worst := time.Duration(0)
+			for b.Loop() {
+				for k := range 24 {
+					ctx, cancel := context.WithCancel(context.Background())
+					var ended time.Time
+					stop := time.AfterFunc(whole*time.Duration(k)/24, func() { ended = time.Now(); cancel() })
+					if _, err := survey.Of(ctx, m, nil); err != nil {
+						worst = max(worst, time.Since(ended))
+					}
+					stop.Stop()
+					cancel()
+				}
+			}
+			b.ReportMetric(float64(worst.Milliseconds()), "ms/worst")
+		})
 	}
 }

@@ -2,7 +2,6 @@ package survey_test
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"testing"
 
@@ -24,7 +23,7 @@ func surveyed(t testing.TB, m *mesh.Mesh) survey.Measurements {
 // sparsely surveys m at a fifth of the samples, which is enough for simple shapes.
 func sparsely(t testing.TB, m *mesh.Mesh) survey.Measurements {
 	t.Helper()
-	found, err := survey.Sparse(context.Background(), m, 2500)
+	found, err := survey.Sparse(context.Background(), m, 2500, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,6 +75,7 @@ func TestThicknessOfEvenWalls(t *testing.T) {
 		{"coarse shell", shell(10, 1, 4), 1, 1, 0.05, false, 0.96 * 4 * math.Pi * 181, 20},
 		{"ball", meshtest.Sphere(10, 12), 20, 20, 0.005, false, 0, 60},
 		{"ring", meshtest.Torus(20, 3, 90, 48), 6, 6, 0.006, true, 4 * math.Pi * math.Pi * 60, 48},
+		{"hollow ring", meshtest.Joined(meshtest.Torus(20, 4, 90, 48), meshtest.Flip(meshtest.Torus(20, 3, 90, 48))), 1, 1, 0.006, false, 4 * math.Pi * math.Pi * 20 * 7, 48},
 		{"round pin of 64", meshtest.Prism(0.5, 20, 64), 1, 1, 0.002, true, 20 * math.Pi, 64},
 		{"round pin of 12", meshtest.Prism(0.5, 20, 12), math.Cos(math.Pi / 12), 0.968, 0.02, true, 20 * 12 * math.Sin(math.Pi/12), 12},
 		{"pin of 8", meshtest.Prism(0.5, 20, 8), math.Cos(math.Pi / 8), 0.9, 0.08, true, 20 * 8 * math.Sin(math.Pi/8), 8},
@@ -316,21 +316,6 @@ func TestWidthsScale(t *testing.T) {
 			if p.Pin != q.Pin || !near(p.Least, s*q.Least, within) || !near(p.Typical, s*q.Typical, within) || !near(p.Area, s*s*q.Area, max(within, 0.01)) || p.Centre.Sub(q.Centre.Scale(s)).Len() > max(within, 0.01)*s*40 {
 				t.Errorf("×%g: place %+v, want that of %+v", s, p, q)
 			}
-		}
-	}
-}
-
-func BenchmarkSurvey(b *testing.B) {
-	for _, n := range []int{316, 707} {
-		m := meshtest.Torus(20, 6, n, n)
-		hollow := meshtest.Joined(m, meshtest.Flip(meshtest.Torus(20, 5, n/2, n/2)))
-		for name, m := range map[string]*mesh.Mesh{"ring": m, "hollow ring": hollow} {
-			b.Run(fmt.Sprintf("%s of %d", name, m.Len()), func(b *testing.B) {
-				b.ReportAllocs()
-				for b.Loop() {
-					surveyed(b, m)
-				}
-			})
 		}
 	}
 }
