@@ -112,7 +112,7 @@ func unscaled(head []byte) []byte {
 		}
 		at += i
 		s := scanner{data: head, i: at + len(word)}
-		if at > 0 && isBlank(head[at-1]) && s.number(0) == nil {
+		if _, ok := before(head[:at], "loop"); ok && isBlank(head[at-1]) && s.number(0) == nil {
 			return head[:at]
 		}
 	}

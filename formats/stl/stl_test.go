@@ -530,8 +530,8 @@ func TestAFacetThatGrows(t *testing.T) {
 // Whether a file with bytes behind its facets is a binary one does not hang on how large
 // its corners are.
 func TestSizesAndBytesBehind(t *testing.T) {
-	for _, size := range []float32{1e-37, 1e-30, 1, 0.6e15, 1e30} {
-		content := append(binaryOf("", []triangle{{{size, 0, 0}, {0, size, 0}, {0, 0, size}}}), "behind"...)
+	for i, size := range []float32{1e-37, 1e-30, 1, 0.6e15, 1e30} {
+		content := append(binaryOf([]string{"", "solid vertex 1", "a vertex 2 of many"}[i%3], []triangle{{{size, 0, 0}, {0, size, 0}, {0, 0, size}}}), "behind"...)
 		for _, factor := range []float64{0.5, 2, 1e4} {
 			opened(t, rescaled(t, opened(t, content), factor))
 		}
