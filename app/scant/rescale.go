@@ -56,14 +56,15 @@ func (s *session) rescale() error {
 
 // copyOf plans the copy of one file.
 func (s *session) copyOf(m *model, c copying, found ways.Result) deliver.Copy {
-	copied := deliver.Copy{Source: m.file, Factor: found.Factor.Float(), PerUnit: 1}
+	labels := deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor}
+	copied := deliver.Copy{Source: m.file, Factor: found.Factor.Float(), PerUnit: 1, Tag: labels.Tag()}
 	if s.call.has("pose") {
 		copied.Pose = s.posed(m, found.Factor.Float())
 	}
 	if c.as != "" {
 		copied.Source, copied.PerUnit = formats.As(m.file, c.as)
 	}
-	copied.Name = c.pattern.Name(copied.Source, deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor})
+	copied.Name = c.pattern.Name(copied.Source, labels)
 	return copied
 }
 

@@ -145,7 +145,7 @@ func (p *plan) rename(b *Bench) {
 			continue
 		}
 		name.UnitBy = by
-		c := deliver.Copy{Source: f.file, Factor: times, PerUnit: 1, UnitBy: by}
+		c := deliver.Copy{Source: f.file, Factor: times, PerUnit: 1, UnitBy: by, Tag: labels.Tag()}
 		if p.Posed {
 			name.Pose, c.Pose = b.posed(f, factor.Float())
 		} else if p.Turned {

@@ -35,6 +35,10 @@ type Change struct {
 	// parts of the source. Not known: the copy stands as the source does, what was up
 	// being up, whatever axis that is in the copy's format.
 	Pose geom.Pose
+	// Tag, if there is one, says what the copy is. It goes where the format has room for
+	// such words and the source leaves it empty or has an older tag: the header of a binary
+	// STL. A copy that changes nothing else has none.
+	Tag string
 }
 
 // A Sink makes the files of one copy. None of them exists under its name until the whole
@@ -55,6 +59,7 @@ type Copy struct {
 	Name   string    // file name in the folder, extension included
 	Factor float64   // what every length is multiplied by; handed to Rescale as it is
 	Pose   geom.Pose // as in Change; not known: none
+	Tag    string    // as in Change
 	// PerUnit is what the source itself converts by on top of that, from its file unit to
 	// that of the copy: 1 for the same format, 1000 from metres to millimetres. It is
 	// needed to verify the copy.

@@ -149,6 +149,20 @@ func (p Pattern) Name(s Source, l Labels) string {
 	return SafeName(name, extension)
 }
 
+// TagStart is what every tag begins with.
+const TagStart = "Scantling "
+
+// Tag says in a few words what a copy is: "Scantling 1:48 x0.2173913043478261 Harbour tug".
+// The factor has the digits that float64 needs; the kit's title comes last, since there may
+// not be room for all of it.
+func (l Labels) Tag() string {
+	tag := TagStart
+	if l.Target.Known() {
+		tag += l.Target.String() + " "
+	}
+	return strings.TrimRight(tag+"x"+strconv.FormatFloat(l.Factor.Float(), 'g', -1, 64)+" "+l.Kit, " ")
+}
+
 // ratio is the target ratio as a name can hold it: neither ":" nor "/" may stand in one.
 func (l Labels) ratio() string {
 	if !l.Target.Known() {

@@ -57,6 +57,8 @@ func TestPatternName(t *testing.T) {
 		return f
 	}
 	known := Labels{Kit: "Harbour tug", Target: ratioOf(1, 480), Factor: factor(47, 200)}
+	require.Equal(t, "Scantling 1:48 x0.235 Harbour tug", known.Tag())
+	require.Equal(t, "Scantling x0.3333333333333333", Labels{Factor: factor(1, 3)}.Tag())
 	for _, c := range []struct {
 		pattern, path string
 		labels        Labels

@@ -1,6 +1,7 @@
 package stl
 
 import (
+	"bytes"
 	"context"
 	"encoding/binary"
 	"errors"
@@ -176,8 +177,15 @@ func cut(path string, err error) error {
 }
 
 func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, change deliver.Change, report func(float64)) error {
-	if _, err := io.CopyN(w, r, headerBytes); err != nil {
+	var header [headerBytes]byte
+	if _, err := io.ReadFull(r, header[:]); err != nil {
 		return cut(f.path, err)
+	}
+	if change.Tag != "" && (change.Factor != 1 || change.Pose.Moves()) {
+		putTag((*[80]byte)(header[:]), change.Tag)
+	}
+	if _, err := w.Write(header[:]); err != nil {
+		return err
 	}
 	n := int64(f.parts[0].Triangles)
 	return lines.Rewrite(ctx, r, w, binaryOptions(f.stamp.Bytes, report), func(_ []byte, c lines.Chunk) ([]byte, error) {
@@ -194,6 +202,26 @@ func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, chan
 		}
 		return c.Data, nil
 	})
+}
+
+// putTag writes a tag into a header that says nothing, or has a tag. What else a header has
+// stays: somebody's words, or the colours that some programs keep there.
+func putTag(header *[80]byte, tag string) {
+	if !bytes.HasPrefix(header[:], []byte(deliver.TagStart)) && len(bytes.Trim(header[:], " \x00")) > 0 {
+		return
+	}
+	clear(header[:])
+	n := 0
+	for _, r := range tag {
+		if r < ' ' || r > '~' { // readers expect ASCII
+			r = '?'
+		}
+		if n == len(header) {
+			break
+		}
+		header[n] = byte(r)
+		n++
+	}
 }
 
 // poseFacet turns the normal and multiplies and poses the corners of a facet in place. A

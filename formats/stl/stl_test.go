@@ -527,6 +527,34 @@ func TestAFacetThatGrows(t *testing.T) {
 	require.Equal(t, fault.TooLarge, e.Code)
 }
 
+// A tag goes where there is nothing, or an older tag, and nowhere else.
+func TestTag(t *testing.T) {
+	list := box(1, 2, 3)
+	const tag = "Scantling 1:48 x0.235 Größe \n"
+	for header, want := range map[string]string{
+		"":                        "Scantling 1:48 x0.235 Gr??e ?",
+		strings.Repeat(" ", 80):   "Scantling 1:48 x0.235 Gr??e ?",
+		"Scantling 1:72 x0.1 tug": "Scantling 1:48 x0.235 Gr??e ?",
+		"by hand":                 "by hand",
+		"COLOR=\x00\x00\x00\xff":  "COLOR=\x00\x00\x00\xff",
+	} {
+		f := opened(t, binaryOf(header, list))
+		for _, c := range []deliver.Change{{Factor: 0.235, Tag: tag}, {Factor: 1, Pose: geom.Upright(geom.Y), Tag: tag}} {
+			var m memory
+			require.NoError(t, f.Rescale(context.Background(), &m, "copy.stl", c, nil))
+			require.Equal(t, want, strings.TrimRight(string(m.Bytes()[:80]), "\x00"), "%q", header)
+			opened(t, m.Bytes())
+		}
+		var m memory
+		require.NoError(t, f.Rescale(context.Background(), &m, "copy.stl", deliver.Change{Factor: 1, Tag: tag}, nil))
+		require.Equal(t, binaryOf(header, list), m.Bytes(), "a copy that changes nothing")
+	}
+	var m memory
+	require.NoError(t, opened(t, binaryOf("", list)).Rescale(context.Background(), &m, "copy.stl", deliver.Change{Factor: 2, Tag: strings.Repeat("x", 200)}, nil))
+	require.Equal(t, strings.Repeat("x", 80), string(m.Bytes()[:80]))
+	require.Equal(t, uint32(len(list)), binary.LittleEndian.Uint32(m.Bytes()[80:]))
+}
+
 // Whether a file with bytes behind its facets is a binary one does not hang on how large
 // its corners are.
 func TestSizesAndBytesBehind(t *testing.T) {
