@@ -8,14 +8,10 @@ import (
 	"scantling/formats/internal/source"
 )
 
-// zeroElements is how many elements may be there without bytes: accessors without a view
-// are all zero, and hold nothing but a claim.
-const zeroElements = 1 << 20
-
 // findFiles finds the bytes of every buffer, and the images, and proves that the buffers
 // are as long as they claim.
 func (f *File) findFiles() error {
-	f.limit = f.stamp.Bytes + zeroElements
+	f.limit = f.stamp.Bytes + f.most.zeros
 	if f.box.bin.bytes > 0 {
 		f.blobs = append(f.blobs, blob{at: f.box.bin})
 	}

@@ -40,6 +40,7 @@ type File struct {
 	worlds []affine // each node's transform to file coordinates
 	blobs  []blob
 	images []sideFile
+	most   allowance
 	limit  int64 // more elements than this cannot be real
 	places []partPlace
 	parts  []mesh.Part
@@ -106,10 +107,14 @@ func (f *File) fault(code fault.Code, v value, what string) error {
 // Open opens and measures a file. The error is an *fault.Error, or ctx's. It asks ctx at
 // least every megabyte; report rises from 0 to 1 and may be nil.
 func Open(ctx context.Context, path string, report func(float64)) (*File, error) {
+	return openWithin(ctx, path, usualAllowance(), report)
+}
+
+func openWithin(ctx context.Context, path string, most allowance, report func(float64)) (*File, error) {
 	if report == nil {
 		report = func(float64) {}
 	}
-	f := &File{path: path}
+	f := &File{path: path, most: most}
 	if err := f.open(ctx, report); err != nil {
 		if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
 			return nil, ctx.Err()

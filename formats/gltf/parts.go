@@ -13,14 +13,21 @@ import (
 	"scantling/formats/internal/source"
 )
 
-// mostElements bounds what all parts together may read of one mesh again and again, and
-// the triangles that they show: a small file can ask for more than any machine could do in
-// a day. A file that really holds more is not bound.
-const mostElements = 1 << 28
+// An allowance is how much a small file may ask for: it can ask for more than any machine
+// could do in a day. A file that really holds more is not bound.
+type allowance struct {
+	// elements is what all parts together may read of one mesh again and again, and the
+	// triangles that they show.
+	elements int64
+	// instances is how many triangles the instances of one node may make beyond the bytes
+	// of the file.
+	instances int64
+	// zeros is how many elements may be there without bytes: accessors without a view are
+	// all zero, and hold nothing but a claim.
+	zeros int64
+}
 
-// moreInstances is how many triangles the instances of one node may make beyond the bytes
-// of the file.
-const moreInstances = 1 << 23
+func usualAllowance() allowance { return allowance{1 << 28, 1 << 23, 1 << 20} }
 
 // A partPlace says which node is a part.
 type partPlace struct {
@@ -122,7 +129,7 @@ func (f *File) census(m *meshDef) (census, error) {
 func (f *File) findParts() (all int64, err error) {
 	counted := map[int]census{} // by mesh
 	skipped, triangles := 0, int64(0)
-	most := max(f.limit, mostElements)
+	most := max(f.limit, f.most.elements)
 	f.doc.walk(f.doc.shown(), func(i int) {
 		n := &f.doc.nodes[i]
 		if n.mesh < 0 || err != nil {
@@ -146,7 +153,7 @@ func (f *File) findParts() (all int64, err error) {
 			}
 		}
 		if n.instanced && c.triangles > 0 {
-			if n.instanceSize > (f.limit+moreInstances)/max(c.triangles, c.vertices) {
+			if n.instanceSize > (f.limit+f.most.instances)/max(c.triangles, c.vertices) {
 				err = f.fault(fault.Unsupported, n.v, fmt.Sprintf("%d instances of %d triangles", n.instanceSize, c.triangles))
 				return
 			}
