@@ -2,6 +2,7 @@ package state_test
 
 import (
 	"math"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -336,8 +337,9 @@ func TestWaysDisagree(t *testing.T) {
 
 // A kit with a figure and clues, saved and opened again, is the same.
 func TestEvidenceIsKept(t *testing.T) {
-	s := open(t)
-	s.openAll()
+	s, folder := onDisk(t) // the file itself is written and read
+	s.Open([]string{folder})
+	s.settle()
 	s.ChooseWay(ways.ByFigure)
 	s.Type(state.InReadings, "52.3; 52.34 mm")
 	s.Type(state.InPerson, "5 ft 9 in ± 1 in")
@@ -357,10 +359,11 @@ func TestEvidenceIsKept(t *testing.T) {
 	s.SetLengthPoints(ways.Points{From: geom.Vec{1, 2, 3}, To: geom.Vec{4, 6, 15}, Along: ways.AlongX})
 	before := s.View()
 	require.NoError(t, before.WayErr)
-	s.SaveKit(at("tug.scantling"))
+	path := filepath.Join(folder, "tug.scantling")
+	s.SaveKit(path)
 	s.settle()
 	s.NewKit()
-	s.OpenKit(at("tug.scantling"))
+	s.OpenKit(path)
 	s.settle()
 	after := s.View()
 	require.Equal(t, before.Result.Factor.Exact(), after.Result.Factor.Exact())
@@ -368,7 +371,17 @@ func TestEvidenceIsKept(t *testing.T) {
 	require.Equal(t, before.Way.Clues, after.Way.Clues)
 	require.Equal(t, before.Way.Points, after.Way.Points)
 	require.Equal(t, before.Way.Figure.Segments, after.Way.Figure.Segments)
-	require.Equal(t, before.Evidence.Figure.Budget, after.Evidence.Figure.Budget)
+	for _, in := range []state.Input{state.InReadings, state.InPerson, state.InBase, state.InHeadgear, state.InLimit} {
+		require.NotEmpty(t, after.Typed[in])
+		again := after.Typed[in]
+		s.Type(in, again+" ")
+		s.Type(in, again)
+		require.False(t, s.View().Unsaved, "%s: %q is the same value", in, again)
+	}
+	require.Len(t, after.Evidence.Figure.Budget, len(before.Evidence.Figure.Budget))
+	for i, c := range before.Evidence.Figure.Budget {
+		require.Equal(t, c, after.Evidence.Figure.Budget[i])
+	}
 	require.Equal(t, ways.FromClues, after.Way.NativeFrom)
 	require.False(t, after.Unsaved)
 }

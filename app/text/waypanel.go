@@ -16,7 +16,6 @@ const (
 	LabelNative   = "Drawn at"
 	LabelUnit     = "Unit"
 	LabelPosture  = "Posture"
-	LabelPieces   = "Measured"
 	LabelMore     = "Base, wear, calipers"
 	LabelBudget   = "What makes it uncertain"
 	LabelToCrown  = "to the top of the head"

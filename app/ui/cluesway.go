@@ -48,7 +48,13 @@ func newCluesBody(p *factorPane) *cluesBody {
 	c.drawn = p.field(k, state.InDrawn, labelWidth)
 	c.real = p.field(k, state.InIsReal, labelWidth)
 	for _, f := range []*field{c.drawn, c.real} {
-		f.entry.OnSubmitted = func(string) { b.AddClue() }
+		f.entry.OnSubmitted = func(string) {
+			b.AddClue()
+			if len(p.view.Faults) == 0 { // and on to the next
+				p.w.canvas().Focus(c.drawn.entry)
+				p.reveal(c.drawn.entry)
+			}
+		}
 	}
 	c.part = ttwidget.NewSelect(nil, func(string) {
 		if i := c.part.SelectedIndex(); !p.drawing && i >= 0 && i < len(c.parts) {

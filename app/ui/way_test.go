@@ -267,6 +267,7 @@ func TestMeasuresBecomeClues(t *testing.T) {
 	s.write("man standing")
 	s.keys(fyne.KeyReturn)
 	require.Len(t, s.view().Way.Clues, 1)
+	require.Same(t, s.factor.fields[state.InDrawn][0].entry, s.canvas().Focused(), "ready for the next")
 
 	s.bench.StartMeasure()
 	s.bench.MeasureFrom(state.MeasurePoint{At: geom.Vec{0, 0, 0}})
