@@ -33,6 +33,9 @@ func DrawAimed(v state.View, s Size, aim Aim) []Mark {
 	if d.layout.field.W() < 40 || d.layout.field.H() < 40 {
 		return nil
 	}
+	if d.layout.posed != nil {
+		return d.drawPose()
+	}
 	d.marks = make([]Mark, 0, 256+8*len(d.layout.parts))
 	steps := d.rulerSteps()
 	d.grid(steps)
@@ -178,22 +181,6 @@ func (d *drawing) drawSelection() {
 	}
 	d.write(Mark{Ink: Selects, Role: Selection, Clipped: true, Part: p.part.ID, Text: name, Size: sizeLabel,
 		At: at, Align: Centre, Bold: true, Halo: true})
-}
-
-// drawBed outlines the bed, and inside it what its margins leave.
-func (d *drawing) drawBed() {
-	l := d.layout
-	if l.bed.w() <= 0 {
-		return
-	}
-	box := l.camera.rect(l.bed)
-	d.put(Mark{Kind: Outline, Ink: BedLine, Role: BedShape, Clipped: true, Points: box.corners(), Width: penThin})
-	if l.room != l.bed && l.room.w() > 0 && l.room.h() > 0 {
-		d.put(Mark{Kind: Outline, Ink: BedLine, Role: BedShape, Clipped: true, Dashed: true,
-			Points: l.camera.rect(l.room).corners(), Width: penThin})
-	}
-	d.write(Mark{Ink: BedLine, Role: BedShape, Clipped: true, Text: text.BedLabel(d.view.Bed.Size, d.view.Sheet.Inches),
-		Size: sizeLabel, At: Point{box.Min.X, box.Min.Y - 5}, Halo: true})
 }
 
 // hints say what to do on an empty sheet and what a sheet cannot show yet.

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"scantling/app/state"
-	"scantling/engine/geom"
 )
 
 // A Size is that of the paper in device-independent pixels.
@@ -86,7 +85,9 @@ type layout struct {
 	ground  float64 // v of the ground that the stand-in stands on
 	figure  span    // stand-in; without extent when there is none
 	bed     span    // whole bed, without extent when not shown
-	room    span    // bed inside its margins
+	inside  span    // bed inside its margin
+	room    span    // bed inside margin and brim
+	posed   *posed  // a part in its pose is shown instead of all that
 	selects *placed
 	spaced  spacing // of a row
 }
@@ -100,6 +101,10 @@ func arrange(v state.View, s Size) *layout {
 		l.factor, l.scaled = f, true
 	}
 	l.target = v.Result.Target.Float()
+	if v.Sheet.Pose {
+		l.arrangePose(v)
+		return l
+	}
 	for i := range v.Parts {
 		p := &v.Parts[i]
 		if p.State != state.Measured || p.Box.Empty() || !(p.Ticked || p.ID == v.Selected) {
@@ -294,52 +299,6 @@ func (l *layout) union() span {
 func (l *layout) standIn(side state.Side, tall, u float64) {
 	w, h := figureExtent(side, tall)
 	l.figure = span{u - w/2, l.ground, u + w/2, l.ground + h, 0}
-}
-
-// bedExtent is how large the bed is seen, 0 while it is not shown: without a factor there is
-// nothing to hold against it.
-func bedExtent(v state.View) (w, h float64) {
-	size := v.Bed.Size
-	if !v.Sheet.Bed || !v.Result.Factor.Known() || size[0] <= 0 || size[1] <= 0 {
-		return 0, 0
-	}
-	switch v.Sheet.Side {
-	case state.FromSide:
-		return size[1], size[2]
-	case state.Top:
-		return size[0], size[1]
-	}
-	return size[0], size[2]
-}
-
-// layBed centres the bed about the assembled kit; in a row about the largest part, since it is
-// the parts that have to fit it.
-func (l *layout) layBed(v state.View) {
-	if w, _ := bedExtent(v); w <= 0 || len(l.parts) == 0 {
-		return
-	}
-	size := v.Bed.Size
-	about := l.kit
-	if v.Sheet.InRow {
-		about = l.parts[0].at
-		for _, p := range l.parts {
-			if p.at.w()*p.at.h() > about.w()*about.h() {
-				about = p.at
-			}
-		}
-	}
-	lay := func(size geom.Vec) span {
-		u := (about.u0 + about.u1) / 2
-		switch v.Sheet.Side {
-		case state.FromSide:
-			return span{u - size[1]/2, about.v0, u + size[1]/2, about.v0 + size[2], 0}
-		case state.Top:
-			m := (about.v0 + about.v1) / 2
-			return span{u - size[0]/2, m - size[1]/2, u + size[0]/2, m + size[1]/2, 0}
-		}
-		return span{u - size[0]/2, about.v0, u + size[0]/2, about.v0 + size[2], 0}
-	}
-	l.bed, l.room = lay(size), lay(v.Bed.Usable())
 }
 
 // aim points the camera: at everything while it fits, else where the maker has put it.

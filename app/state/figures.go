@@ -81,6 +81,7 @@ func (b *Bench) compute() {
 			}
 		}
 	}
+	b.advise(rows)
 	v.Parts = rows
 	b.checkMeasure()
 	v.KitTurn = k.Turn
@@ -101,6 +102,7 @@ func (b *Bench) compute() {
 	}
 	v.Ladder = judge.Ladder(b.rungs, native, target, subject.Kit, largest)
 	b.reach(subject)
+	b.nextFit()
 
 	b.plan.rename(b)
 }

@@ -3,6 +3,7 @@ package state
 import (
 	"cmp"
 	"context"
+	"math"
 	"path/filepath"
 	"slices"
 
@@ -62,7 +63,7 @@ func (b *Bench) fitParts(k kit.Kit, rows []Part) map[string]*judge.Fit {
 			continue
 		}
 		if hull := b.hullFor(p, now); hull != nil {
-			p.Fit = b.fitOf(fitKey{hull, p.Measured.Unit.MM, now})
+			p.Fit, p.Hull = b.fitOf(fitKey{hull, p.Measured.Unit.MM, now}), hull
 		}
 		if p.Ticked {
 			v.Bedding.Parts = append(v.Bedding.Parts, p.Name)
@@ -73,7 +74,6 @@ func (b *Bench) fitParts(k kit.Kit, rows []Part) map[string]*judge.Fit {
 	}
 	v.Bedding.Stopped = v.Bedding.Unknown > 0 && (b.unfitted == now || b.stopped)
 	b.rowsToFit = rows
-	b.nextFit()
 	return fits
 }
 
@@ -128,7 +128,7 @@ func (b *Bench) nextFit() {
 		b.fitting.stop()
 	}
 	if b.fitting.busy || b.looking.busy || b.opening.busy || b.saving.busy || b.quit != nil ||
-		now.quick() || b.unfitted == now || now.bed.Check() != nil {
+		b.unfitted == now || now.bed.Check() != nil {
 		return
 	}
 	type task struct {
@@ -147,6 +147,20 @@ func (b *Bench) nextFit() {
 			if b.fits[key] == nil {
 				least, _ := now.bed.Largest(kit.Lies(p.Measured))
 				todo = append(todo, task{key, filepath.Base(p.File), least})
+			}
+		}
+	}
+	// How parts that do not fit would fit, for advice, comes after all that counts.
+	for i := range b.rowsToFit {
+		p := &b.rowsToFit[i]
+		if p.Fit == nil || p.Fits || !p.Ticked || p.Would != judge.AsItLies {
+			continue
+		}
+		for turn := max(now.turn+1, judge.Faces); turn <= judge.Free; turn++ {
+			if hull := b.hullFor(p, onBed{now.bed, turn}); hull != nil {
+				if key := (fitKey{hull, p.Measured.Unit.MM, onBed{now.bed, turn}}); b.fits[key] == nil {
+					todo = append(todo, task{key, filepath.Base(p.File), math.Inf(1)})
+				}
 			}
 		}
 	}
@@ -197,6 +211,25 @@ func (p *Part) fits(bed judge.Bed, factor float64) (bool, geom.Vec) {
 		return bed.Fits(kit.Lies(p.Measured), factor)
 	}
 	return factor <= p.Fit.Factor, bed.TooLong(*p.Fit, factor)
+}
+
+// advise says of the parts that do not fit as they may be turned how they would.
+func (b *Bench) advise(rows []Part) {
+	for i := range rows {
+		p := &rows[i]
+		if p.Fits || p.Fit == nil || !p.Ticked {
+			continue
+		}
+		for turn := b.view.Way.Turn + 1; turn <= judge.Free; turn++ {
+			now := onBed{b.view.Bed, turn}
+			if hull := b.hullFor(p, now); hull != nil {
+				if f := b.fitOf(fitKey{hull, p.Measured.Unit.MM, now}); f != nil && f.Factor >= b.view.Result.Factor.Float() {
+					p.Would = turn
+					break
+				}
+			}
+		}
+	}
 }
 
 // reach says how far up the ladder the kit gets, once it is known how all parts fit.

@@ -2,14 +2,14 @@ package state
 
 // SetSide chooses where the sheet looks from.
 func (b *Bench) SetSide(s Side) {
-	b.view.Sheet.Side = s
+	b.view.Sheet.Side, b.view.Sheet.Pose = s, false
 	b.view.Sheet.Fit = true
 	b.change()
 }
 
 // SetInRow shows the parts in a row, or assembled.
 func (b *Bench) SetInRow(on bool) {
-	b.view.Sheet.InRow = on
+	b.view.Sheet.InRow, b.view.Sheet.Pose = on, false
 	b.view.Sheet.Fit = true
 	b.change()
 }
@@ -84,5 +84,12 @@ func (b *Bench) ToggleInches() {
 // ToggleBed shows or hides the bed's outline.
 func (b *Bench) ToggleBed() {
 	b.view.Sheet.Bed = !b.view.Sheet.Bed
+	b.change()
+}
+
+// TogglePose shows how a part lies on the bed, or the kit again.
+func (b *Bench) TogglePose() {
+	b.view.Sheet.Pose = !b.view.Sheet.Pose
+	b.view.Sheet.Fit = true
 	b.change()
 }

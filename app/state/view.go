@@ -154,10 +154,14 @@ type Part struct {
 	Box    geom.Box // as drawn, mm, kit axes
 	Fits   bool     // at the factor, on the bed; true where no bed is known
 	Excess geom.Vec // mm too long along each axis of the bed in its pose
+	// Would is how a ticked part that does not fit would, turned more freely than it may be;
+	// AsItLies where it would not, or that is not known.
+	Would judge.Turning
 	// Fit is how the part fits the bed when it is turned as the way says, mm as drawn; nil while
 	// that is not known, and without a bed.
 	Fit *judge.Fit
-	// Hull is the part's convex hull as it lies, in the file's unit; nil until known.
+	// Hull is what decides how the part fits, as it lies and in the file's unit: its convex hull,
+	// or its box where that is enough or all that can be had. Nil until known.
 	Hull *survey.Hull
 
 	// Silhouettes by Side, shaded grey pictures of the part seen square on; nil until known.
@@ -259,6 +263,7 @@ type Sheet struct {
 	PanY   float64
 	Inches bool // rulers and dimensions in inches and feet
 	Bed    bool // outline of the bed shown
+	Pose   bool // instead of the kit the selected part, or the one that limits it, as it fits the bed
 }
 
 // A Job is running work.

@@ -3,6 +3,7 @@ package text
 import (
 	"math"
 
+	"scantling/app/state"
 	"scantling/engine/geom"
 	"scantling/engine/judge"
 	"scantling/engine/ways"
@@ -154,4 +155,120 @@ func AtMost(f judge.Fit) string {
 		return ""
 	}
 	return "no pose is more than " + significant((f.AtMost/f.Factor-1)*100, 2) + nbsp + "% better"
+}
+
+// Views of a part in its pose.
+const (
+	PoseFront = "From the front"
+	PoseTop   = "From above"
+)
+
+// PoseNotes are what stands beside a part in its pose: which it is, how it lies, and how it
+// fits at the factor.
+func PoseNotes(v state.View, p *state.Part) []string {
+	switch {
+	case v.Bed.Check() != nil:
+		return []string{"There is no bed to show a pose on."}
+	case p == nil:
+		return []string{"Choose a part to see how it lies on the bed."}
+	case p.Fit == nil && v.Bedding.Stopped:
+		return []string{p.Name, "How it fits is not known: working it out was cancelled."}
+	case p.Fit == nil:
+		return []string{p.Name, "How it fits is being worked out."}
+	}
+	lines := []string{p.Name + ", " + Pose(p.Fit.Pose)}
+	most := "it fits up to a factor of " + significant(p.Fit.Factor, 4)
+	switch {
+	case math.IsInf(p.Fit.Factor, 1):
+		most = "it has no extent"
+	case v.Result.Factor.Known() && p.Fits:
+		most = "fits; " + most
+	case v.Result.Factor.Known():
+		most = TooLong(p.Excess, v.Sheet.Inches) + "; " + most
+	}
+	if better := AtMost(*p.Fit); better != "" {
+		most += "; " + better
+	}
+	return append(lines, capital(most, false)+".", "The outline is that of the part's hull: hollows and holes do not show.")
+}
+
+// BedSays are the lines under the bed's fields: what limits, how far up the ladder the kit
+// gets, and what stops it there.
+func BedSays(v state.View) []string {
+	b := v.Bedding
+	var lines []string
+	switch {
+	case len(b.Parts) == 0 || v.Bed.Check() != nil:
+		return nil
+	case b.Stopped:
+		lines = append(lines, "Working out how the parts fit was cancelled: choose again how they may be turned, and it goes on.")
+	case b.Unknown > 0:
+		lines = append(lines, "Being worked out: how "+Number(b.Unknown)+" of "+Parts(len(b.Parts))+" fit when they are turned. Until then it is known only as they lie.")
+	}
+	if b.Unknown > 0 {
+		return lines
+	}
+	if part, ok := limiting(v); ok {
+		s := "Limit: " + part.Name + ", " + Pose(part.Fit.Pose)
+		if better := AtMost(*part.Fit); better != "" {
+			s += "; " + better
+		}
+		lines = append(lines, s+".")
+	}
+	if s := Largest(v.Ladder, b.Reach); s != "" {
+		lines = append(lines, capital(s, false)+".")
+	}
+	if s := Next(v.Ladder, b.Reach, b.Parts, v.Sheet.Inches); s != "" {
+		lines = append(lines, capital(s, false)+".")
+	}
+	if b.Largest < 0 && b.Next < 0 {
+		lines = append(lines, "The largest standard ratio that fits is known once the native ratio is.")
+	}
+	return lines
+}
+
+// limiting is the part that limits the kit on the bed.
+func limiting(v state.View) (*state.Part, bool) {
+	i := -1
+	for at := range v.Parts {
+		p := &v.Parts[at]
+		if p.Ticked && p.Fit != nil && (i < 0 || p.Fit.Factor < v.Parts[i].Fit.Factor) {
+			i = at
+		}
+	}
+	if i < 0 || math.IsInf(v.Parts[i].Fit.Factor, 1) {
+		return nil, false
+	}
+	return &v.Parts[i], true
+}
+
+// Labels and tooltips of the way by bed.
+const (
+	LabelPrinter     = "Printer"
+	LabelOtherBed    = "another size"
+	LabelRound       = "round plate"
+	LabelTurning     = "May be"
+	LabelSaveAs      = "Save as"
+	LabelKeepPrinter = "Save"
+	LabelPosed       = "In their pose on the bed"
+
+	PrinterTip     = "Your own printers by name, and generic sizes; measure your own bed and save it under a name"
+	ForgetTip      = "Forget this printer of your own; the bed stays as it is"
+	RoundTip       = "The plate is a disc: the smaller of width and depth is its diameter"
+	TurningTip     = "How each part may be turned so that it fits the bed"
+	KeepPrinterTip = "Keep this bed under that name, for the window and the command"
+	PosedTip       = "Turn each copy and put it down as it fits the bed; a file of several parts stays as it lies"
+)
+
+// would adds how a part that does not fit would.
+func would(t judge.Turning) string {
+	switch t {
+	case judge.Yaw:
+		return "; it would fit turned on the plate"
+	case judge.Faces:
+		return "; it would fit laid on a flat side"
+	case judge.Free:
+		return "; it would fit tilted"
+	}
+	return ""
 }

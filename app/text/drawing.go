@@ -2,7 +2,7 @@ package text
 
 import (
 	"scantling/app/state"
-	"scantling/engine/geom"
+	"scantling/engine/judge"
 	"scantling/engine/ratio"
 )
 
@@ -12,7 +12,7 @@ func StandIn(statureMM float64, target ratio.Ratio, inches bool) string {
 }
 
 // BedLabel is what is written at the bed's outline.
-func BedLabel(size geom.Vec, inches bool) string { return "Bed " + Size(size, inches) }
+func BedLabel(b judge.Bed, inches bool) string { return "Bed " + BedSize(b, inches) }
 
 // EmptySheet is what the sheet says while there is nothing to draw, the first line larger.
 func EmptySheet(someFailedOrUnticked bool) []string {
@@ -63,12 +63,16 @@ func TitleBlock(v state.View) Block {
 	if v.Sheet.InRow {
 		layout = "In a row"
 	}
+	seen := Side(v.Sheet.Side)
+	if v.Sheet.Pose {
+		seen, layout = "Front, top", "Pose"
+	}
 	return Block{
 		Title: Cell{"Title", Title(v.Title)},
 		Scale: Cell{"Scale", scale},
 		Rest: []Cell{
 			{"Factor", Factor(v.Result.Factor)},
-			{"View", Side(v.Sheet.Side)},
+			{"View", seen},
 			{"Sheet", layout},
 			{"Unit", UnitName(v.Sheet.Inches)},
 		},

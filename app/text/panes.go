@@ -212,7 +212,7 @@ func Findings(v state.View) []Finding {
 		case Stops:
 			stops = append(stops, Finding{Mark: m, Name: p.Name, Says: Error(p.Err).String(), Part: p.ID})
 		case Warns:
-			warns = append(warns, Finding{Mark: m, Name: p.Name, Says: capital(Fit(p, v.Sheet.Inches), false) + " for the bed.", Part: p.ID})
+			warns = append(warns, Finding{Mark: m, Name: p.Name, Says: capital(TooLong(p.Excess, v.Sheet.Inches), false) + " for the bed" + would(p.Would) + ".", Part: p.ID})
 		}
 		if p.State == state.Measured && p.Topology != nil && !p.Topology.Closed {
 			notes = append(notes, note(p, capital(Topology(p.Topology), false)+"."))

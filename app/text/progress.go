@@ -83,7 +83,7 @@ func Fit(p state.Part, inches bool) string {
 	if p.Fits {
 		return "fits the bed"
 	}
-	return TooLong(p.Excess, inches)
+	return TooLong(p.Excess, inches) + would(p.Would)
 }
 
 // Rung says in a few words how a ratio would do: "fits the bed", "3 parts too large".

@@ -87,6 +87,7 @@ const (
 	ZoomIn          Action = "zoom-in"
 	ZoomOut         Action = "zoom-out"
 	ShowBed         Action = "show-bed"
+	ShowPose        Action = "show-pose"
 	UseInches       Action = "use-inches"
 	MeasureTool     Action = "measure"
 	ClueOfMeasure   Action = "clue-of-measure"
@@ -117,7 +118,7 @@ func Actions() []Action {
 		NewKit, OpenKit, OpenDemo, SaveKit, SaveKitAs, AddFiles, AddFolder, Quit,
 		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, PartDetails, RemovePart, OneMore, OneFewer,
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
-		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, UseInches, MeasureTool,
+		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, ShowPose, UseInches, MeasureTool,
 		ClueOfMeasure, LengthOfMeasure, ClueOfPart, LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 	}
@@ -199,6 +200,8 @@ func (a Action) words() (name, tip string) {
 		return "Zoom out", "Show the drawing smaller"
 	case ShowBed:
 		return "Bed outline", "Show the printer's bed on the sheet"
+	case ShowPose:
+		return "Pose on the bed", "Show how the selected part, or the one that limits the kit, lies on the bed where it fits best"
 	case UseInches:
 		return "Inches and feet", "Show lengths in inches and feet instead of millimetres and metres"
 	case MeasureTool:

@@ -23,6 +23,7 @@ type copiesPanel struct {
 	format  *ttwidget.Select
 	replace *ttwidget.Check
 	turned  *ttwidget.Check
+	posed   *ttwidget.Check
 	names   *keyedList
 	count   *caption
 	fault   *widget.Label
@@ -114,6 +115,12 @@ func (c *copiesPanel) build() {
 		}
 	})
 	c.turned.SetToolTip(text.TurnedTip)
+	c.posed = ttwidget.NewCheck(text.LabelPosed, func(on bool) {
+		if !c.drawing {
+			b.SetPosed(on)
+		}
+	})
+	c.posed.SetToolTip(text.PosedTip)
 	c.choose = newPress(text.LabelChoose, func() {
 		c.w.choose(func(ask Ask) (any, error) { return c.w.env.Chooser.Folder(c.w.ctx, ask) },
 			Ask{Title: text.LabelFolder, Folder: c.plan.Folder}, func(got any) { b.SetCopyFolder(got.(string)) })
@@ -165,7 +172,7 @@ func (c *copiesPanel) build() {
 	top := container.New(layout.NewCustomPaddedVBoxLayout(6),
 		line(text.LabelFolder, container.New(columns{widths: []float32{0, 92}, gap: 6}, c.folder, c.choose)),
 		container.New(layout.NewCustomPaddedVBoxLayout(2), line(text.LabelPattern, c.pattern), line("", fields)),
-		line(text.LabelFormat, c.format), line("", c.replace), c.whereTurned(line("", c.turned)),
+		line(text.LabelFormat, c.format), line("", container.NewGridWithColumns(2, c.replace, c.posed)), c.whereTurned(line("", c.turned)),
 		container.New(columns{widths: []float32{130, 0}, gap: 8}, heading(text.LabelNames), c.count))
 	c.cancel = newPress(text.AnswerCancel, leave)
 	c.cancel.onEscape = leave
@@ -210,6 +217,7 @@ func (c *copiesPanel) fill(v state.View) {
 	}
 	c.replace.SetChecked(c.plan.Overwrite)
 	c.turned.SetChecked(c.plan.Turned)
+	c.posed.SetChecked(c.plan.Posed)
 	c.count.set(text.PlanCount(c.plan))
 	c.names.Refresh()
 	if c.plan.Err != nil && !c.saving {
@@ -223,7 +231,8 @@ func (c *copiesPanel) fill(v state.View) {
 	} else {
 		c.running.Hide()
 	}
-	enableIf(!c.saving, c.folder, c.pattern, c.format, c.replace, c.turned, c.choose)
+	enableIf(!c.saving, c.folder, c.pattern, c.format, c.replace, c.posed, c.choose)
+	enableIf(!c.saving && !c.plan.Posed, c.turned)
 	enableIf(!c.saving && c.plan.Err == nil, c.save)
 	c.panel.pop.Refresh()
 }

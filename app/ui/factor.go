@@ -17,11 +17,8 @@ import (
 	"scantling/engine/ways"
 )
 
-// Widths of the labels beside the fields of a way, and beside two fields in one line.
-const (
-	labelWidth  = 92
-	narrowLabel = 76
-)
+// labelWidth is that of the labels beside the fields of a way.
+const labelWidth = 92
 
 // A field is a labelled entry for one input, with what is wrong with it under it.
 type field struct {
@@ -259,12 +256,8 @@ func (p *factorPane) body(k ways.Kind) wayPart {
 		p.alongOf = labelled(text.LabelAlong, p.axes())
 		box.Add(p.alongOf)
 	case ways.ByBed:
-		for _, pair := range [][2]state.Input{{state.InBedX, state.InBedY}, {state.InBedZ, state.InBedMargin}} {
-			a, b := p.field(k, pair[0], narrowLabel), p.field(k, pair[1], narrowLabel)
-			box.Add(container.NewGridWithColumns(2, a.line, b.line))
-			box.Add(a.fault)
-			box.Add(b.fault)
-		}
+		d := newBedBody(p)
+		part.body, part.draw = d.root, d.draw
 	case ways.ByFactor:
 		add(state.InFactor)
 	}

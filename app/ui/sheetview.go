@@ -156,6 +156,9 @@ func (s *sheetView) Tapped(e *fyne.PointEvent) {
 		s.setPoint()
 		return
 	}
+	if s.view.Sheet.Pose {
+		return
+	}
 	id, _ := sheet.At(s.view, s.size(), s.point(e.Position))
 	s.w.bench.Select(id)
 }
@@ -292,10 +295,10 @@ func newSheetPane(w *Window) *sheetPane {
 
 func (p *sheetPane) draw(v state.View) {
 	for i, t := range p.sides {
-		t.set(int(v.Sheet.Side) == i)
+		t.set(int(v.Sheet.Side) == i && !v.Sheet.Pose)
 	}
-	p.ways[0].set(!v.Sheet.InRow)
-	p.ways[1].set(v.Sheet.InRow)
+	p.ways[0].set(!v.Sheet.InRow && !v.Sheet.Pose)
+	p.ways[1].set(v.Sheet.InRow && !v.Sheet.Pose)
 	p.fit.set(v.Sheet.Fit)
 	p.inch.set(v.Sheet.Inches)
 	p.bed.set(v.Sheet.Bed)
