@@ -74,8 +74,8 @@ type Bench struct {
 
 	fits      map[fitKey]*judge.Fit
 	boxes     map[boxKey]*survey.Hull // of parts without a hull
-	rowsToFit []Part                  // the rows as they were computed last
 	fittingOf onBed                   // what the fitting job is at
+	advising  bool                    // and that only for advice
 	unfitted  onBed                   // what was cancelled, and is not tried again by itself
 	wanted    bool                    // the maker's own printers were asked for
 
@@ -248,6 +248,7 @@ func (b *Bench) Cancel(job string) {
 	case Looking:
 		b.looking.stop()
 		b.stopped = true
+		b.figures = true
 	case Fitting:
 		b.stopFitting()
 	case Comparing:

@@ -3,7 +3,6 @@ package state
 import (
 	"cmp"
 	"context"
-	"math"
 	"path/filepath"
 	"slices"
 
@@ -73,7 +72,6 @@ func (b *Bench) fitParts(k kit.Kit, rows []Part) map[string]*judge.Fit {
 		}
 	}
 	v.Bedding.Stopped = v.Bedding.Unknown > 0 && (b.unfitted == now || b.stopped)
-	b.rowsToFit = rows
 	return fits
 }
 
@@ -119,55 +117,32 @@ func (k fitKey) find(ctx context.Context) (judge.Fit, error) {
 	return k.bed.Fit(ctx, k.hull.Scaled(k.unit), k.turn)
 }
 
-// nextFit begins to find out how ticked parts fit, where that takes time, the largest first.
-// It waits until all parts were looked at, and does nothing while it is at it already.
+// A fitTask is a fit that takes time to find.
+type fitTask struct {
+	fitKey
+	name  string  // of the part's file
+	least float64 // the factor at which its box fits as it lies
+}
+
+// nextFit begins to find out how ticked parts fit, where that takes time, the largest first;
+// after that, for advice, how those would that do not. It is called once the view is computed,
+// waits until all parts were looked at, and lets a job that is at the same go on.
 func (b *Bench) nextFit() {
-	k := b.history.Kit()
-	now := onBed{k.Way.Bed, k.Way.Turn}
-	if b.fitting.busy && b.fittingOf != now {
+	now := onBed{b.view.Bed, b.view.Way.Turn}
+	if b.fitting.busy && (b.fittingOf != now || b.advising) {
 		b.fitting.stop()
 	}
 	if b.fitting.busy || b.looking.busy || b.opening.busy || b.saving.busy || b.quit != nil ||
 		b.unfitted == now || now.bed.Check() != nil {
 		return
 	}
-	type task struct {
-		fitKey
-		name  string
-		least float64 // the factor of its box
-	}
-	var todo []task
-	for i := range b.rowsToFit {
-		p := &b.rowsToFit[i]
-		if p.State != Measured || !p.Ticked || p.Measured.Box.Empty() {
-			continue
-		}
-		if hull := b.hullFor(p, now); hull != nil {
-			key := fitKey{hull, p.Measured.Unit.MM, now}
-			if b.fits[key] == nil {
-				least, _ := now.bed.Largest(kit.Lies(p.Measured))
-				todo = append(todo, task{key, filepath.Base(p.File), least})
-			}
-		}
-	}
-	// How parts that do not fit would fit, for advice, comes after all that counts.
-	for i := range b.rowsToFit {
-		p := &b.rowsToFit[i]
-		if p.Fit == nil || p.Fits || !p.Ticked || p.Would != judge.AsItLies {
-			continue
-		}
-		for turn := max(now.turn+1, judge.Faces); turn <= judge.Free; turn++ {
-			if hull := b.hullFor(p, onBed{now.bed, turn}); hull != nil {
-				if key := (fitKey{hull, p.Measured.Unit.MM, onBed{now.bed, turn}}); b.fits[key] == nil {
-					todo = append(todo, task{key, filepath.Base(p.File), math.Inf(1)})
-				}
-			}
-		}
+	todo := b.fitsToFind(now)
+	if b.advising = len(todo) == 0; b.advising {
+		todo = b.adviceToFind(now)
 	}
 	if len(todo) == 0 {
 		return
 	}
-	slices.SortStableFunc(todo, func(a, b task) int { return cmp.Compare(a.least, b.least) })
 	b.fittingOf = now
 	b.start(&b.fitting, func(w *worker) error {
 		for i, t := range todo {
@@ -195,6 +170,55 @@ func (b *Bench) nextFit() {
 	})
 }
 
+// fitsToFind are those of the ticked parts that are not known.
+func (b *Bench) fitsToFind(now onBed) []fitTask {
+	var todo []fitTask
+	for i := range b.view.Parts {
+		if p := &b.view.Parts[i]; p.Ticked && p.Fit == nil {
+			todo = b.toFind(todo, p, now)
+		}
+	}
+	slices.SortStableFunc(todo, func(a, b fitTask) int { return cmp.Compare(a.least, b.least) })
+	return todo
+}
+
+// adviceToFind are fits of parts that do not fit as they may be turned.
+func (b *Bench) adviceToFind(now onBed) []fitTask {
+	var todo []fitTask
+	for i := range b.view.Parts {
+		p := &b.view.Parts[i]
+		if !b.needsAdvice(p) || p.Would != judge.AsItLies {
+			continue
+		}
+		for turn := max(now.turn+1, judge.Faces); turn <= judge.Free; turn++ {
+			todo = b.toFind(todo, p, onBed{now.bed, turn})
+		}
+	}
+	return todo
+}
+
+// toFind adds a fit to those that are to be found, unless it is known or cannot be.
+func (b *Bench) toFind(todo []fitTask, p *Part, now onBed) []fitTask {
+	if p.State != Measured || p.Measured.Box.Empty() {
+		return todo
+	}
+	hull := b.hullFor(p, now)
+	if hull == nil {
+		return todo
+	}
+	key := fitKey{hull, p.Measured.Unit.MM, now}
+	if b.fits[key] != nil {
+		return todo
+	}
+	least, _ := now.bed.Largest(kit.Lies(p.Measured))
+	return append(todo, fitTask{key, filepath.Base(p.File), least})
+}
+
+// needsAdvice is true for a ticked part that is known not to fit.
+func (b *Bench) needsAdvice(p *Part) bool {
+	return p.Ticked && p.Fit != nil && !p.Fits && b.view.Result.Factor.Known()
+}
+
 // stopFitting is what cancelling does: nothing is tried again until the bed or the turning is
 // chosen anew.
 func (b *Bench) stopFitting() {
@@ -217,7 +241,7 @@ func (p *Part) fits(bed judge.Bed, factor float64) (bool, geom.Vec) {
 func (b *Bench) advise(rows []Part) {
 	for i := range rows {
 		p := &rows[i]
-		if p.Fits || p.Fit == nil || !p.Ticked {
+		if !b.needsAdvice(p) {
 			continue
 		}
 		for turn := b.view.Way.Turn + 1; turn <= judge.Free; turn++ {

@@ -62,7 +62,7 @@ func (b *Bench) nextLook() {
 		}
 	}
 	if len(todo) == 0 {
-		b.nextFit()
+		b.recompute() // how the parts fit the bed can be found now
 		return
 	}
 	pixels := pixelsFor(len(b.history.Kit().Parts))

@@ -19,7 +19,7 @@ func Job(j state.Job) string {
 	case state.Looking:
 		s = "looking at"
 	case state.Fitting:
-		s = "turning"
+		s = "trying poses"
 	case state.Saving:
 		s = "saving"
 	case state.Comparing:
