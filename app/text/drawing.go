@@ -12,7 +12,12 @@ func StandIn(statureMM float64, target ratio.Ratio, inches bool) string {
 }
 
 // BedLabel is what is written at the bed's outline.
-func BedLabel(b judge.Bed, inches bool) string { return "Bed " + BedSize(b, inches) }
+func BedLabel(b judge.Bed, inches bool) string {
+	if b.Round {
+		return "Bed: " + BedSize(b, inches)
+	}
+	return "Bed " + BedSize(b, inches)
+}
 
 // EmptySheet is what the sheet says while there is nothing to draw, the first line larger.
 func EmptySheet(someFailedOrUnticked bool) []string {
