@@ -21,7 +21,8 @@ func goldens() []string {
 	return []string{"sheet-light", "sheet-row-dark", "sheet-empty", "rule-dark", "window-light", "window-dark",
 		"figure-light", "figure-dark", "clues-light", "clues-dark", "clues-small",
 		"measured-light", "measuring-dark",
-		"part-light", "part-dark", "lost-light", "lost-dark", "bed-light", "pose-light", "pose-dark"}
+		"bed-light", "pose-light", "pose-dark",
+		"part-light", "part-dark", "lost-light", "lost-dark"}
 }
 
 // A picture may differ from its golden one by this much: processors round differently, which
