@@ -16,7 +16,8 @@ type Fit struct {
 	// this pose. It is +Inf for a part without extent and 0 for a bed without room.
 	Factor float64
 	// AtMost is what no pose of the turning exceeds. It is Factor, but for Free, where the
-	// search ends before the last digit.
+	// search ends before the last digit, and for Faces where a part of very many corners has
+	// more faces than are tried.
 	AtMost float64
 	Pose   Pose
 	Size   geom.Vec  // extent in this pose along the bed's axes, mm as drawn
@@ -27,7 +28,7 @@ type Fit struct {
 
 // Fit finds the largest factor at which a part fits the bed when it may be turned like
 // this. The part is in millimetres (survey.Hull.Scaled). AsItLies and Yaw are exact and take
-// no time, Faces is exact for the faces that the hull has, Free is a bounded search. What
+// no time, Faces tries the faces that the hull has, Free is a bounded search. What
 // is returned does fit: all corners are tried, with rounding counted against it. More
 // freedom never gives less. The same part and bed give the same pose. The only error is
 // that of ctx, which is asked every millisecond or so.
@@ -51,14 +52,16 @@ func (b Bed) fit(ctx context.Context, part survey.Hull, t Turning, looks int) (F
 			best = f.better(best, f.settle(turnedBy(x, y, geom.Vec{0, 0, 1}, along)))
 		}
 	}
+	atMost := 0.0
 	if t >= Faces {
 		laid, err := f.onFaces(ctx)
 		if err != nil {
 			return Fit{}, err
 		}
+		atMost = laid.AtMost
 		best = f.better(best, laid)
 	}
-	best.AtMost = best.Factor
+	best.AtMost = max(best.Factor, atMost)
 	if t >= Free {
 		tilted, atMost, err := f.tilted(ctx, best, looks)
 		if err != nil {
@@ -161,15 +164,22 @@ func (f *fitting) settle(turn [3]geom.Vec) Fit {
 }
 
 // seen is the outline of points seen along up, which is the bed's z, and their extent
-// along it.
+// along it. Of very many points those are dropped that lie inside the outline of the few.
 func (f *fitting) seen(points []geom.Vec, up geom.Vec) (outline []geom.Vec2, height float64) {
+	var inner inside
+	if len(points) > 4*len(f.part.Few) {
+		few, _ := f.seen(f.part.Few, up)
+		inner = insideOf(few)
+	}
 	x, y := towards(up)
 	low, high := math.Inf(1), math.Inf(-1)
 	f.flat = f.flat[:0]
 	for _, p := range points {
-		f.flat = append(f.flat, geom.Vec2{p.Dot(x), p.Dot(y)})
 		z := p.Dot(up)
 		low, high = min(low, z), max(high, z)
+		if q := (geom.Vec2{p.Dot(x), p.Dot(y)}); !inner.has(q) {
+			f.flat = append(f.flat, q)
+		}
 	}
 	return geom.Hull2(f.flat), high - low
 }
@@ -194,6 +204,10 @@ func (f *fitting) settleTowards(up geom.Vec) Fit {
 	return f.settle(turnedBy(x, y, up, along))
 }
 
+// mostSettled is on how many faces a part of more corners than a few is put down in full: the
+// faces of a ball are all alike.
+const mostSettled = 24
+
 // onFaces tries all faces: first with few points, which never need more than all, and then
 // with all as long as that can be the best.
 func (f *fitting) onFaces(ctx context.Context) (Fit, error) {
@@ -213,14 +227,20 @@ func (f *fitting) onFaces(ctx context.Context) (Fit, error) {
 	}
 	slices.SortStableFunc(faces, func(a, b face) int { return cmp.Compare(a.least, b.least) })
 	var best Fit
-	for _, s := range faces {
+	atMost := 0.0
+	for i, s := range faces {
 		if ctx.Err() != nil {
 			return Fit{}, ctx.Err()
 		}
 		if s.least*best.Factor >= 1 {
 			break
 		}
+		if i == mostSettled && len(f.part.Few) < len(f.part.Points) {
+			atMost = 1 / s.least
+			break
+		}
 		best = f.better(best, f.settleTowards(s.up))
 	}
+	best.AtMost = max(best.Factor, atMost)
 	return best, nil
 }

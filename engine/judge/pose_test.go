@@ -65,3 +65,52 @@ func TestHullOfBox(t *testing.T) {
 		}
 	}
 }
+
+// What is dropped as lying inside the outline of a few points lies inside the outline of all.
+func TestInside(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(5, 8))
+	for range 300 {
+		n := 3 + rnd.IntN(40)
+		points := make([]geom.Vec2, n)
+		for i := range points {
+			points[i] = geom.Vec2{float64(rnd.IntN(20)), float64(rnd.IntN(20))}
+		}
+		outline := geom.Hull2(points)
+		w := insideOf(outline)
+		for range 200 {
+			p := geom.Vec2{rnd.Float64()*24 - 2, rnd.Float64()*24 - 2}
+			in := len(outline) >= 3
+			for i, a := range outline {
+				in = in && geom.Orient2(a, outline[(i+1)%len(outline)], p) > 0
+			}
+			if w.has(p) != in {
+				t.Fatalf("%v inside %v: %t", p, outline, !in)
+			}
+		}
+		for _, p := range outline {
+			if w.has(p) {
+				t.Fatalf("corner %v lies inside %v", p, outline)
+			}
+		}
+	}
+}
+
+// A ball has as many faces as facets: not all of them are tried in full, and the bound tells.
+func TestFacesOfABall(t *testing.T) {
+	h := hullOf(t, meshtest.Sphere(100, 24))
+	if len(h.Points) <= len(h.Few) || len(h.Faces) <= mostSettled {
+		t.Fatalf("%d corners, %d of them few, %d faces", len(h.Points), len(h.Few), len(h.Faces))
+	}
+	f := fit(t, Bed{Size: geom.Vec{220, 200, 250}, Margin: 5}, h, Faces)
+	if !(f.AtMost >= f.Factor && f.AtMost < f.Factor*1.05) {
+		t.Errorf("%g, at most %g", f.Factor, f.AtMost)
+	}
+	best := 0.0
+	for _, s := range h.Faces {
+		fitting := newFitting(Bed{Size: geom.Vec{220, 200, 250}, Margin: 5}, h)
+		best = max(best, fitting.settleTowards(s.Outward.Scale(-1)).Factor)
+	}
+	if best > f.AtMost {
+		t.Errorf("a face gives %g, beyond %g", best, f.AtMost)
+	}
+}
