@@ -27,6 +27,10 @@ func (b *Bench) Type(in Input, typed string) {
 	if b.typed[in] == typed {
 		return
 	}
+	if in == InDrawn || in == InIsReal {
+		b.draft(in, typed)
+		return
+	}
 	b.typed[in] = typed
 	k := b.history.Kit()
 	way, err := b.asTyped(in, typed, k)

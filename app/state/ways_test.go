@@ -233,6 +233,15 @@ func TestClueFromAPartOrAMeasure(t *testing.T) {
 	s.AddClue()
 	require.Empty(t, s.View().Way.Clues[1].Part)
 
+	s.disk.Box(at("plate.stl"), geom.Vec{30, 20, 0})
+	s.Open([]string{at("plate.stl")})
+	s.settle()
+	s.ClueFromPart(s.part("plate").ID)
+	require.ErrorIs(t, s.View().Faults[state.InDrawn], ways.ErrClueDrawn, "a part without height")
+	s.ClueFromPart("nobody")
+	s.Undo()
+	require.Empty(t, s.View().Faults)
+
 	s.ClueFromMeasure() // there is none
 	require.Empty(t, s.View().Typed[state.InDrawn])
 	s.StartMeasure()
