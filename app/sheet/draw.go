@@ -41,9 +41,10 @@ func DrawAimed(v state.View, s Size, aim Aim) []Mark {
 	d.grid(steps)
 	d.drawBed()
 	d.groundLine()
-	d.drawFigure()
+	d.drawPeople(state.BehindAll, "")
 	for i := range d.layout.parts {
 		d.drawPart(&d.layout.parts[i])
+		d.drawPeople(state.OverPart, d.layout.parts[i].part.ID)
 	}
 	if v.Sheet.InRow {
 		for i := range d.layout.parts {
@@ -53,6 +54,8 @@ func DrawAimed(v state.View, s Size, aim Aim) []Mark {
 		d.overall()
 	}
 	d.drawSelection()
+	d.drawPeople(state.OverAll, "")
+	d.drawByEye()
 	d.drawMeasure(aim)
 	d.rulers(steps)
 	d.titleBlock()
@@ -199,7 +202,17 @@ func (d *drawing) hints() {
 		return
 	}
 	y := f.Min.Y + 20
-	for _, s := range text.SheetNotes(l.scaled, l.target > 0) {
+	notes := text.SheetNotes(l.scaled, l.target > 0)
+	moved := 0
+	for i := range l.parts {
+		if l.parts[i].moved {
+			moved++
+		}
+	}
+	if moved > 0 {
+		notes = append(notes, text.MovedNote(moved))
+	}
+	for _, s := range notes {
 		d.write(Mark{Ink: Thin, Role: Hint, Text: shortened(s, f.W()-2*edge), Size: sizeLabel, At: Point{f.Min.X + 12, y}, Halo: true})
 		y += nameRoom
 	}

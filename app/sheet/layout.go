@@ -60,6 +60,7 @@ type placed struct {
 	at    span // print mm
 	du    float64
 	dv    float64 // from where it belongs, print mm
+	moved bool    // for the eye
 	dims  bool    // there is room for its own dimensions
 	names bool
 	pad   float64 // pixels to its neighbour where the row fits
@@ -81,13 +82,14 @@ type layout struct {
 	scaled  bool    // there is a factor
 	target  float64 // print over real; 0 when not known
 	parts   []placed
-	kit     span    // all parts together
-	ground  float64 // v of the ground that the stand-in stands on
-	figure  span    // stand-in; without extent when there is none
-	bed     span    // whole bed, without extent when not shown
-	inside  span    // bed inside its margin
-	room    span    // bed inside margin and brim
-	posed   *posed  // a part in its pose is shown instead of all that
+	kit     span    // all parts together, where they belong; in a row, where they lie
+	ground  float64 // v of the ground that the stand-ins stand on
+	people  []person
+	byEye   bool
+	bed     span   // whole bed, without extent when not shown
+	inside  span   // bed inside its margin
+	room    span   // bed inside margin and brim
+	posed   *posed // a part in its pose is shown instead of all that
 	selects *placed
 	spaced  spacing // of a row
 }
@@ -100,11 +102,13 @@ func arrange(v state.View, s Size) *layout {
 	if f := v.Result.Factor.Float(); f > 0 {
 		l.factor, l.scaled = f, true
 	}
-	l.target = v.Result.Target.Float()
+	l.target = v.Ratio().Float()
 	if v.Sheet.Pose {
 		l.arrangePose(v)
 		return l
 	}
+	l.byEye = v.Sheet.ByEye && !v.Sheet.InRow
+	l.people = peopleOf(v, l.target)
 	for i := range v.Parts {
 		p := &v.Parts[i]
 		if p.State != state.Measured || p.Box.Empty() || !(p.Ticked || p.ID == v.Selected) {
@@ -112,19 +116,15 @@ func arrange(v state.View, s Size) *layout {
 		}
 		l.parts = append(l.parts, placed{part: p, at: seen(p.Box.Scale(l.factor), v.Sheet.Side, v.PartsUp)})
 	}
-	tall := 0.0
-	if l.target > 0 {
-		tall = stature * l.target
-	}
 	room := Rect{
 		Point{l.field.Min.X + edge, l.field.Min.Y + edge},
 		Point{l.field.Max.X - edge, l.field.Max.Y - edge - blockH},
 	}
 	var zoom float64
 	if v.Sheet.InRow {
-		zoom = l.inRows(room, tall, v.Sheet.Side)
+		zoom = l.inRows(room, v)
 	} else {
-		zoom = l.assembled(room, tall, v)
+		zoom = l.assembled(room, v)
 	}
 	for i := range l.parts {
 		if l.parts[i].part.ID == v.Selected {
@@ -136,23 +136,23 @@ func arrange(v state.View, s Size) *layout {
 	return l
 }
 
-// assembled leaves every part where it was drawn, the far ones first.
-func (l *layout) assembled(room Rect, tall float64, v state.View) float64 {
+// assembled leaves every part where it was drawn, the far ones first, but those that were
+// moved for viewing.
+func (l *layout) assembled(room Rect, v state.View) float64 {
 	slices.SortStableFunc(l.parts, func(a, b placed) int { return cmp.Compare(a.at.near, b.at.near) })
 	l.kit = l.union()
-	w, h := l.kit.w(), l.kit.h()
-	figW, figH := figureExtent(v.Sheet.Side, tall)
+	if l.byEye {
+		l.moveParts(v)
+	}
+	all := l.union()
+	w, h := all.w(), all.h()
 	availW, availH := room.W()-dimRoom, room.H()-dimRoom-nameRoom
-	if tall > 0 {
+	if len(l.people) > 0 {
 		availW -= edge
 	}
-	// A stand-in that would leave next to nothing of the kit is not fitted in.
-	if figH > 12*max(w, h) && len(l.parts) > 0 {
-		figW, figH = 0, 0
-	}
-	zoom := fit(availW, availH, w+figW, max(h, figH))
-	if figW > 0 && figW*zoom < figureRoom {
-		zoom = fit(availW-figureRoom, availH, w, max(h, figH))
+	zoom := fit(availW, availH, w, h)
+	if _, high := l.crowd(1); l.worthFitting(high) {
+		zoom = l.fitCrowd(availW, availH, w, h)
 	}
 	if bedW, bedH := bedExtent(v); bedW > 0 {
 		zoom = min(zoom, fit(availW, availH, bedW, bedH))
@@ -160,15 +160,21 @@ func (l *layout) assembled(room Rect, tall float64, v state.View) float64 {
 	if math.IsInf(zoom, 0) {
 		zoom = plain
 	}
-	if tall > 0 {
-		l.ground = l.kit.v0
-		if v.Sheet.Side == state.Top {
-			l.ground = (l.kit.v0 + l.kit.v1 - figH) / 2
-		}
-		col := max(figW, figureRoom/zoom)
-		l.standIn(v.Sheet.Side, tall, l.kit.u0-edge/zoom-col/2)
+	l.ground = l.kit.v0
+	if v.Sheet.Side == state.Top {
+		l.ground = (l.kit.v0 + l.kit.v1) / 2
 	}
+	gap := edge / zoom
+	if l.byEye && len(l.people) > 0 {
+		gap = l.people[0].tall / 10
+	}
+	l.stand(v, l.kit.u0-gap, l.ground, zoom)
 	return zoom
+}
+
+// worthFitting is false for people who would leave next to nothing of the kit.
+func (l *layout) worthFitting(high float64) bool {
+	return high > 0 && (len(l.parts) == 0 || high <= 12*max(l.kit.w(), l.kit.h()))
 }
 
 // A spacing is what a row leaves around its parts, device-independent pixels.
@@ -189,11 +195,10 @@ func spacings() []spacing {
 
 // inRows lays the parts side by side, in the order of the list and on as many lines as let
 // them be largest, each with room for its name and its dimensions if there is any.
-func (l *layout) inRows(room Rect, tall float64, side state.Side) float64 {
-	figW, figH := figureExtent(side, tall)
+func (l *layout) inRows(room Rect, v state.View) float64 {
 	zoom, s := plain, spacings()[0]
 	for _, s = range spacings() {
-		zoom = l.largest(room, s, figW, figH)
+		zoom = l.largest(room, s)
 		mean := 0.0
 		for _, p := range l.parts {
 			mean += max(p.at.w(), p.at.h()) * zoom / float64(len(l.parts))
@@ -202,13 +207,17 @@ func (l *layout) inRows(room Rect, tall float64, side state.Side) float64 {
 			break
 		}
 	}
-	l.shelve(room.W(), zoom, s, figW, figH, func(p *placed, u, v float64) {
+	l.shelve(room.W(), zoom, s, func(p *placed, u, up float64) {
 		if p == nil {
-			l.ground = v
-			l.standIn(side, tall, u)
+			l.ground = up
+			if w, h := l.crowd(zoom); v.Sheet.Side == state.Top {
+				l.stand(v, u+w/2, up+h/2, zoom)
+			} else {
+				l.stand(v, u+w/2, up, zoom)
+			}
 			return
 		}
-		p.move(u-p.at.u0, v-p.at.v0)
+		p.move(u-p.at.u0, up-p.at.v0)
 		p.dims, p.names, p.pad, p.cell = s.below > dimRoom, s.below > nameRoom, s.right, s.least
 	})
 	l.kit, l.spaced = l.union(), s
@@ -216,8 +225,11 @@ func (l *layout) inRows(room Rect, tall float64, side state.Side) float64 {
 }
 
 // largest is the zoom at which the parts just fit the room on lines, to a thousandth.
-func (l *layout) largest(room Rect, s spacing, figW, figH float64) float64 {
-	most := figW
+func (l *layout) largest(room Rect, s spacing) float64 {
+	most := 0.0
+	for i := range l.people {
+		most += l.people[i].box.w()
+	}
 	for _, p := range l.parts {
 		most = max(most, p.at.w())
 	}
@@ -227,7 +239,7 @@ func (l *layout) largest(room Rect, s spacing, figW, figH float64) float64 {
 	}
 	for range 40 {
 		mid := (low + high) / 2
-		if l.shelve(room.W(), mid, s, figW, figH, func(*placed, float64, float64) {}) <= room.H() {
+		if l.shelve(room.W(), mid, s, func(*placed, float64, float64) {}) <= room.H() {
 			low = mid
 		} else {
 			high = mid
@@ -244,10 +256,10 @@ func (l *layout) largest(room Rect, s spacing, figW, figH float64) float64 {
 
 // shelve fills lines of a width with the parts and gives the height that they take, both in
 // pixels. put is told where each part's lower left corner comes to, in print millimetres;
-// the stand-in, which comes first, is the nil part, told by its middle.
-func (l *layout) shelve(width, zoom float64, s spacing, figW, figH float64, put func(p *placed, u, v float64)) float64 {
+// the stand-ins, which come first, are the nil part, told by their middle.
+func (l *layout) shelve(width, zoom float64, s spacing, put func(p *placed, u, v float64)) float64 {
 	type cell struct {
-		part *placed // nil for the stand-in
+		part *placed // nil for the stand-ins
 		x    float64
 	}
 	var line []cell
@@ -264,10 +276,9 @@ func (l *layout) shelve(width, zoom float64, s spacing, figW, figH float64, put 
 		}
 		line, x, high = line[:0], 0, 0
 	}
-	if figH > 0 {
-		col := max(figW*zoom, figureRoom)
-		line = append(line, cell{nil, col / 2})
-		x, high = col+edge, figH*zoom
+	if w, h := l.crowd(zoom); h > 0 {
+		line = append(line, cell{nil, w * zoom / 2})
+		x, high = w*zoom+edge, h*zoom
 	}
 	for i := range l.parts {
 		p := &l.parts[i]
@@ -295,12 +306,6 @@ func (l *layout) union() span {
 	return u
 }
 
-// standIn places the figure about the vertical u.
-func (l *layout) standIn(side state.Side, tall, u float64) {
-	w, h := figureExtent(side, tall)
-	l.figure = span{u - w/2, l.ground, u + w/2, l.ground + h, 0}
-}
-
 // aim points the camera: at everything while it fits, else where the maker has put it.
 func (l *layout) aim(v state.View, room Rect, zoom float64) {
 	l.camera.middle = l.field.Middle()
@@ -308,12 +313,18 @@ func (l *layout) aim(v state.View, room Rect, zoom float64) {
 		l.camera.Zoom, l.camera.PanX, l.camera.PanY = v.Sheet.Zoom, v.Sheet.PanX, v.Sheet.PanY
 		return
 	}
-	all := l.kit
-	if l.figure.h() > 0 && (len(l.parts) == 0 || l.figure.h() <= 12*max(l.kit.w(), l.kit.h())) {
-		all.u0, all.v0 = min(all.u0, l.figure.u0), min(all.v0, l.figure.v0)
-		all.u1, all.v1 = max(all.u1, l.figure.u1), max(all.v1, l.figure.v1)
-		// The writing under it may be wider than the figure.
-		all.u0 = min(all.u0, (l.figure.u0+l.figure.u1)/2-figureRoom/2/zoom)
+	all := l.union()
+	if _, high := l.crowd(zoom); l.worthFitting(high) {
+		for i := range l.people {
+			at := l.people[i].at()
+			if len(l.parts) == 0 && i == 0 {
+				all = at
+			}
+			all.u0, all.v0 = min(all.u0, at.u0), min(all.v0, at.v0)
+			all.u1, all.v1 = max(all.u1, at.u1), max(all.v1, at.v1)
+			// The writing under it may be wider than the figure.
+			all.u0 = min(all.u0, (at.u0+at.u1)/2-figureRoom/2/zoom)
+		}
 	}
 	if l.bed.w() > 0 {
 		all.u0, all.v0 = min(all.u0, l.bed.u0), min(all.v0, l.bed.v0)

@@ -89,6 +89,7 @@ const (
 	PlotBar                // a measured ratio and what it may be off by
 	PlotSum                // what they give together
 	Measuring              // a measure and its ends
+	Handles                // what the kit is scaled by
 )
 
 // An Align says which point of the writing lies at At; the baseline always passes through it.

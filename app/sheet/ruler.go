@@ -37,8 +37,6 @@ func (d *drawing) rulerSteps() [2]step {
 	}
 	if d.view.Sheet.InRow {
 		print.zero = 0 // where the lines begin
-	} else if l.figure.h() > 0 {
-		real.zero = l.ground
 	}
 	for _, s := range []*step{&print, &real} {
 		s.major, s.minor = divide(62/(l.camera.Zoom*s.unit), inches)
@@ -117,7 +115,7 @@ func (d *drawing) rulers(steps [2]step) {
 		x := l.camera.Paper(u, 0).X
 		d.put(Mark{Kind: Line, Ink: Thin, Role: PrintRuler, Width: penThin, Points: []Point{{x, f.Min.Y - 9}, {x, f.Min.Y}}})
 		if x > f.Min.X+14 && x < f.Max.X-topName-14 {
-			d.write(Mark{Ink: Thin, Role: PrintRuler, Text: figure(value, top.major), Size: sizeCaption + 0.5,
+			d.write(Mark{Ink: Thin, Role: PrintRuler, Text: tickFigure(value, top.major), Size: sizeCaption + 0.5,
 				At: Point{x, f.Min.Y - 12}, Align: Centre})
 		}
 	})
@@ -132,7 +130,7 @@ func (d *drawing) rulers(steps [2]step) {
 		y := l.camera.Paper(0, v).Y
 		d.put(Mark{Kind: Line, Ink: Thin, Role: RealRuler, Width: penThin, Points: []Point{{f.Min.X - 9, y}, {f.Min.X, y}}})
 		if y > f.Min.Y+leftName && y < f.Max.Y-8 {
-			d.write(Mark{Ink: Thin, Role: RealRuler, Text: figure(value, left.major), Size: sizeCaption + 0.5,
+			d.write(Mark{Ink: Thin, Role: RealRuler, Text: tickFigure(value, left.major), Size: sizeCaption + 0.5,
 				At: Point{f.Min.X - 12, y + 3.5}, Align: End})
 		}
 	})
@@ -140,8 +138,8 @@ func (d *drawing) rulers(steps [2]step) {
 		At: Point{f.Min.X - 12, f.Min.Y + 6}, Align: End, Upwards: true})
 }
 
-// figure writes a ruler's value with the digits that its steps need.
-func figure(value, every float64) string {
+// tickFigure writes a ruler's value with the digits that its steps need.
+func tickFigure(value, every float64) string {
 	digits := 0
 	for e := every; digits < 6 && math.Abs(e-math.Round(e)) > 1e-6; e *= 10 {
 		digits++

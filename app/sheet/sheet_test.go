@@ -126,37 +126,6 @@ func TestStandInIsAsTallAsAPersonAtTheTarget(t *testing.T) {
 	require.Equal(t, []string{text.StandIn(1750, v.Result.Target, false)}, written(Draw(v, someSize), StandIn))
 }
 
-// Landmarks of Drillis and Contini 1966 (Winter, fig. 4.1, from reproductions) and ANSUR II.
-func TestFigureHasHumanProportions(t *testing.T) {
-	widest := func(side state.Side, from, to float64, which int) float64 {
-		x0, x1 := math.Inf(1), math.Inf(-1)
-		for i, s := range figureShapes(side) {
-			for _, p := range s.points {
-				if (which < 0 || which == i) && p.Y >= from && p.Y <= to {
-					x0, x1 = min(x0, p.X), max(x1, p.X)
-				}
-			}
-		}
-		return x1 - x0
-	}
-	const body = 0
-	require.InDelta(t, 0.291, widest(state.Front, 0.70, 0.80, -1), 0.006, "breadth over the deltoids")
-	require.InDelta(t, 0.191, widest(state.Front, 0.50, 0.54, body), 0.008, "hips")
-	require.InDelta(t, 0.088, widest(state.Front, 0.90, 0.95, body), 0.008, "head")
-	require.InDelta(t, 0.152, widest(state.FromSide, 0, 0.04, body), 0.004, "foot")
-	require.InDelta(t, 0.114, widest(state.FromSide, 0.90, 0.96, body), 0.008, "head from the side, with the nose")
-	for _, side := range []state.Side{state.Front, state.FromSide} {
-		w, h := figureExtent(side, 1)
-		require.InDelta(t, 1, h, 0.01)
-		require.Less(t, w, 0.4)
-	}
-	lowest := math.Inf(1) // fingertips
-	for _, p := range figureShapes(state.Front)[1].points {
-		lowest = min(lowest, p.Y)
-	}
-	require.InDelta(t, 0.377, lowest, 0.004, "fingertips")
-}
-
 func TestEverythingFittedLiesInTheField(t *testing.T) {
 	many := make([]geom.Box, 120)
 	for i := range many {
@@ -200,7 +169,7 @@ func TestPartsInARowDoNotOverlap(t *testing.T) {
 		for _, q := range l.parts[:i] {
 			require.False(t, l.camera.rect(p.at).Meets(l.camera.rect(q.at)), "%s and %s", p.part.ID, q.part.ID)
 		}
-		require.False(t, l.camera.rect(p.at).Meets(l.camera.rect(l.figure)))
+		require.False(t, l.camera.rect(p.at).Meets(l.camera.rect(l.people[0].at())))
 		require.InDelta(t, p.part.Box.Size()[0]*l.factor, p.at.w(), 1e-9, "a row changes no size")
 	}
 	marks := Draw(v, someSize)
@@ -332,10 +301,10 @@ func TestRulersHaveRoundSteps(t *testing.T) {
 		require.InDelta(t, c.major, major, 1e-12, "least %g", c.least)
 		require.InDelta(t, math.Round(major/minor), major/minor, 1e-9, "the ticks divide the step")
 	}
-	require.Equal(t, "0.05", figure(0.05, 0.05))
-	require.Equal(t, "0", figure(-1e-12, 20))
-	require.Equal(t, "-20", figure(-20, 20))
-	require.Equal(t, "0.125", figure(0.125, 0.125))
+	require.Equal(t, "0.05", tickFigure(0.05, 0.05))
+	require.Equal(t, "0", tickFigure(-1e-12, 20))
+	require.Equal(t, "-20", tickFigure(-20, 20))
+	require.Equal(t, "0.125", tickFigure(0.125, 0.125))
 }
 
 func TestRealRulerMeasuresTheSubject(t *testing.T) {

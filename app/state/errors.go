@@ -22,6 +22,7 @@ var (
 	ErrQuantity     = errors.New("a quantity is from 1 to 9999")
 	ErrDifferent    = errors.New("the file is not the one that the kit was made with")
 	ErrManyClues    = errors.New("there are as many clues as there can be")
+	ErrNobody       = errors.New("nobody is as short or as tall")
 	ErrNoSuchPart   = errors.New("the file has no such part")
 	ErrUnit         = errors.New("no unit of a file is that long")
 	ErrUnitsDiffer  = errors.New("parts of one file have different units")

@@ -380,9 +380,16 @@ func (b *Bench) DragFactor(f float64) {
 		return
 	}
 	factor, err := ratio.NewFactor(r)
+	if err == nil {
+		b.drag(factor)
+	}
+}
+
+// drag puts a factor that was set by hand in force.
+func (b *Bench) drag(factor ratio.Factor) {
 	k := b.history.Kit()
 	w := k.Way
-	if err != nil || w.Kind == ways.ByFactor && w.Factor.Equal(factor) {
+	if w.Kind == ways.ByFactor && w.Factor.Equal(factor) {
 		return
 	}
 	w.Kind, w.Factor = ways.ByFactor, factor

@@ -22,6 +22,8 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.view.Notice = nil
 	b.view.Selected = ""
 	b.view.Measure = Measure{}
+	b.view.Sheet.ByEye = false
+	b.putBack()
 	k.Field = b.knownField(k.Field)
 	b.history = kit.NewHistory(k)
 	b.path = path

@@ -264,6 +264,10 @@ type Sheet struct {
 	Inches bool // rulers and dimensions in inches and feet
 	Bed    bool // outline of the bed shown
 	Pose   bool // instead of the kit the selected part, or the one that limits it, as it fits the bed
+
+	StandIns []StandIn           // nil: the usual ones
+	ByEye    bool                // the kit is scaled by hand beside the stand-ins
+	Moved    map[string]geom.Vec // by part id: its foot from the kit's foot, print mm, kit axes; for the eye only, while ByEye
 }
 
 // A Job is running work.

@@ -5,7 +5,7 @@ import (
 	"scantling/engine/ways"
 )
 
-// Which way a measure is taken.
+// Labels and tips of what lies under the sheet while it measures.
 const (
 	LabelStraight = "Straight"
 	LabelAcross   = "Across"
@@ -31,9 +31,9 @@ func MeasureLines(v state.View, m state.Measure) []string {
 }
 
 // RealOf is how long a drawn length is in reality, in millimetres, at the ratio that the
-// copies come out at.
+// sheet is drawn at.
 func RealOf(v state.View, drawn float64) (mm float64, ok bool) {
-	f, target := v.Result.Factor.Float(), v.Result.Target.Float()
+	f, target := v.Result.Factor.Float(), v.Ratio().Float()
 	if !(f > 0 && target > 0) {
 		return 0, false
 	}

@@ -247,6 +247,8 @@ func words() []worded {
 		{figure.ErrSegment, "this piece of the body is not known", "choose lower-leg, thigh, trunk, head-neck, head, upper-arm, forearm, hand or foot"},
 		{figure.ErrNoSegments, "no piece of the body is named", "name what was measured"},
 		{figure.ErrTwice, "a piece of the body is named twice", "name each once"},
+		{figure.ErrPose, "this pose is not known", "choose standing, seated or reaching"},
+		{figure.ErrStature, "this is no stature", "give a length above zero"},
 
 		{lost.ErrNoExtent, "there is nothing that has a size to compare", "choose two models with triangles"},
 		{lost.ErrDifferent, "the copy is a different model", "choose the copy of this original"},
@@ -266,6 +268,7 @@ func words() []worded {
 		{state.ErrStillSaving, "copies are still being saved", "wait until they are, or cancel the saving"},
 		{state.ErrQuantity, "a quantity is a whole number from 1 to 9999", "type such a number"},
 		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "check its size, or put the old file back"},
+		{state.ErrNobody, "nobody is that short or that tall", "give a stature from 30 cm to 3 m, with its unit"},
 		{state.ErrManyClues, "there are as many clues as there can be", "remove those that are set aside"},
 		{state.ErrUnit, "no file is drawn in a unit of that length", "choose another unit"},
 		{state.ErrUnitsDiffer, "parts of this file have different units, so that no one factor suits it", "give them all the same unit"},

@@ -165,9 +165,9 @@ func TestWhy(t *testing.T) {
 			"the kit, 412 mm along z as drawn, becomes 250 mm; that is 1:48"},
 		{ways.Way{Kind: ways.ByBed, Bed: judge.Bed{}}, ways.Result{Drawn: 412, Part: "hull", Limit: 210, Along: geom.X},
 			"the bed's 210 mm of width limit the hull, 412 mm as drawn"},
-		{ways.Way{Kind: ways.ByFactor}, ways.Result{}, "the factor as you set it"},
+		{ways.Way{Kind: ways.ByFactor}, ways.Result{}, "the factor as you set it, typed or by eye"},
 		{ways.Way{Kind: ways.ByFactor}, ways.Result{Native: native, Target: target},
-			"the factor as you set it; from native 1:11.28 this gives 1:48"},
+			"the factor as you set it, typed or by eye; from native 1:11.28 this gives 1:48"},
 	} {
 		check(t, Why(c.way, c.result, false), c.want)
 	}

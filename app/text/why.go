@@ -51,7 +51,7 @@ func Why(w ways.Way, r ways.Result, inches bool) string {
 	case ways.ByBed:
 		return bedWhy(w, r, inches)
 	case ways.ByFactor:
-		set := "the factor as you set it"
+		set := "the factor as you set it, typed or by eye"
 		if w.Found() {
 			set = FoundAgain(w.Recovered)
 		}

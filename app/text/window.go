@@ -93,6 +93,10 @@ const (
 	ClueOfMeasure   Action = "clue-of-measure"
 	LengthOfMeasure Action = "length-of-measure"
 	ClueOfPart      Action = "clue-of-part"
+	ByEyeTool       Action = "by-eye"
+	StandInTool     Action = "stand-ins"
+	AddStandIn      Action = "add-stand-in"
+	PutBack         Action = "put-back"
 	LookAsSystem    Action = "look-as-system"
 	LookLight       Action = "look-light"
 	LookDark        Action = "look-dark"
@@ -119,7 +123,8 @@ func Actions() []Action {
 		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, PartDetails, RemovePart, OneMore, OneFewer,
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
 		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, ShowPose, UseInches, MeasureTool,
-		ClueOfMeasure, LengthOfMeasure, ClueOfPart, LookAsSystem, LookLight, LookDark,
+		ClueOfMeasure, LengthOfMeasure, ClueOfPart, ByEyeTool, StandInTool, AddStandIn, PutBack,
+		LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 	}
 }
@@ -212,6 +217,14 @@ func (a Action) words() (name, tip string) {
 		return "Measure as the length", "What is measured on the sheet must come out at a given length"
 	case ClueOfPart:
 		return "Height as a clue", "The height of the selected part is of known real size: make it a clue to the native ratio"
+	case ByEyeTool:
+		return "By eye", "Scale the kit beside the stand-in: drag a corner, Ctrl and wheel, or Alt and arrows; drag parts beside it for viewing (E on the sheet)"
+	case StandInTool:
+		return "Stand-ins", "Choose who stands beside the kit, how tall and in which pose; drag them on the sheet (F on the sheet)"
+	case AddStandIn:
+		return "Another stand-in", "Put a second person on the sheet, of another stature say"
+	case PutBack:
+		return "Put back", "Put parts and stand-ins that were moved for viewing back where they belong"
 	case LookAsSystem:
 		return "Light or dark as the system", "Follow the system's choice of light or dark"
 	case LookLight:

@@ -20,7 +20,7 @@ import (
 func goldens() []string {
 	return []string{"sheet-light", "sheet-row-dark", "sheet-empty", "rule-dark", "window-light", "window-dark",
 		"figure-light", "figure-dark", "clues-light", "clues-dark", "clues-small",
-		"measured-light", "measuring-dark",
+		"measured-light", "measuring-dark", "seated-light", "two-people-dark", "by-eye-light",
 		"bed-light", "pose-light", "pose-dark",
 		"part-light", "part-dark", "lost-light", "lost-dark"}
 }

@@ -33,6 +33,7 @@ type sheetView struct {
 	again   bool        // and already out of date
 	focused bool
 	aim     aimer
+	grip    grip
 	pressed fyne.KeyModifier // with the mouse's button
 }
 
@@ -122,10 +123,13 @@ func (s *sheetView) point(p fyne.Position) sheet.Point {
 // notch is the zoom of one notch of the wheel or one key.
 const notch = 1.2
 
-// Scrolled zooms at the pointer.
+// Scrolled zooms at the pointer, or turns the factor by eye.
 func (s *sheetView) Scrolled(e *fyne.ScrollEvent) {
 	const perNotch = 25 // what the toolkit reports for one notch
-	s.zoomAt(s.point(e.Position), math.Pow(notch, float64(e.Scrolled.DY)/perNotch))
+	notches := float64(e.Scrolled.DY) / perNotch
+	if !s.wheelByEye(notches) {
+		s.zoomAt(s.point(e.Position), math.Pow(notch, notches))
+	}
 }
 
 func (s *sheetView) zoomAt(p sheet.Point, by float64) {
@@ -141,12 +145,6 @@ func (s *sheetView) pan(dx, dy float32) {
 	zoom := sheet.CameraOf(s.view, s.size()).Zoom
 	s.w.bench.Pan(-float64(dx)/zoom, float64(dy)/zoom)
 }
-
-// Dragged moves the drawing.
-func (s *sheetView) Dragged(e *fyne.DragEvent) { s.pan(e.Dragged.DX, e.Dragged.DY) }
-
-// DragEnd has nothing to tidy up.
-func (s *sheetView) DragEnd() {}
 
 // Tapped selects what lies under the pointer, or sets an end of a measure there.
 func (s *sheetView) Tapped(e *fyne.PointEvent) {
@@ -167,7 +165,7 @@ func (s *sheetView) Tapped(e *fyne.PointEvent) {
 func (s *sheetView) TappedSecondary(e *fyne.PointEvent) {
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", s.w.items(
 		text.FitAll, text.ZoomIn, text.ZoomOut, "", text.LookFront, text.LookSide, text.LookTop, "",
-		text.Assembled, text.InRow, "", text.UseInches, text.ShowBed, "", text.MeasureTool)...), s.w.canvas(), e.AbsolutePosition)
+		text.Assembled, text.InRow, "", text.UseInches, text.ShowBed, "", text.MeasureTool, text.ByEyeTool, text.StandInTool, text.PutBack)...), s.w.canvas(), e.AbsolutePosition)
 }
 
 // Cursor is a cross, as on a drawing board.
@@ -176,14 +174,24 @@ func (s *sheetView) Cursor() desktop.Cursor { return desktop.CrosshairCursor }
 // FocusGained and FocusLost show and hide the rim.
 func (s *sheetView) FocusGained() { s.focused = true; s.Refresh() }
 
-// FocusLost hides the rim.
-func (s *sheetView) FocusLost() { s.focused = false; s.Refresh() }
+// FocusLost hides the rim, and ends what the keys began.
+func (s *sheetView) FocusLost() {
+	s.focused = false
+	if s.view.Sheet.ByEye {
+		s.w.bench.EndDrag()
+	}
+	s.Refresh()
+}
 
-// TypedRune zooms with + and - and measures with m.
+// TypedRune zooms with + and -, and takes up the tools.
 func (s *sheetView) TypedRune(r rune) {
 	switch r {
 	case 'm', 'M':
-		s.w.measure()
+		s.w.run(s.w.byID[text.MeasureTool])
+	case 'e', 'E':
+		s.w.run(s.w.byID[text.ByEyeTool])
+	case 'f', 'F':
+		s.w.run(s.w.byID[text.StandInTool])
 	case '+', '=':
 		s.zoom(notch)
 	case '-', '−':
@@ -194,7 +202,7 @@ func (s *sheetView) TypedRune(r rune) {
 // TypedKey moves with the arrows, steps through the parts and fits.
 func (s *sheetView) TypedKey(k *fyne.KeyEvent) {
 	const far = 40
-	if s.view.Measure.On && s.measureKey(k.Name, far/5) {
+	if s.view.Measure.On && s.measureKey(k.Name, far/5) || s.moveKey(k.Name) {
 		return
 	}
 	switch k.Name {
