@@ -52,13 +52,14 @@ func (l *layout) byID(id string) *placed {
 }
 
 // Pick is what a click at p would measure from or to: the best point that lies within reach,
-// or the place itself. It is false outside the field.
+// or the place itself. It is false outside the field, and where a pose is shown instead of
+// the kit.
 //
 // Where the parts are not drawn where they belong, both ends of a measure lie on parts that
 // were moved alike, so that it is as long as it looks.
 func Pick(v state.View, s Size, p Point) (state.MeasurePoint, bool) {
 	l := arrange(v, s)
-	if !l.field.Holds(p) {
+	if !l.field.Holds(p) || v.Sheet.Pose {
 		return state.MeasurePoint{}, false
 	}
 	a := axesOf(v.Sheet.Side, v.PartsUp)
@@ -208,6 +209,9 @@ func along(d geom.Vec) ways.Direction {
 // drawMeasure draws the measure, the first point of one, and what the pointer would set.
 func (d *drawing) drawMeasure(aim Aim) {
 	m, l := d.view.Measure, d.layout
+	if d.view.Sheet.Pose {
+		return // the kit is not shown
+	}
 	a := axesOf(d.view.Sheet.Side, d.view.PartsUp)
 	on := func(e state.MeasurePoint) Point { return l.where(a, l.byID(e.Part), e.At) }
 	if m.Begun && aim.On {

@@ -18,8 +18,11 @@ func (b *Bench) SetByEye(on bool) {
 	if b.view.Sheet.ByEye == on {
 		return
 	}
-	b.view.Sheet.ByEye = on
-	b.view.Sheet.Fit = true
+	s := &b.view.Sheet
+	s.ByEye, s.Fit = on, true
+	if on {
+		s.InRow, s.Pose = false, false
+	}
 	b.history.Pause()
 	b.change()
 }

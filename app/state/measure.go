@@ -73,6 +73,7 @@ func (m Measure) To(p MeasurePoint, along ways.Direction) Measure {
 func (b *Bench) StartMeasure() {
 	if m := &b.view.Measure; !m.On {
 		m.On, m.Begun = true, false
+		b.view.Sheet.Pose = false
 		b.change()
 	}
 }
