@@ -151,7 +151,16 @@ else
 		if (cd testdata/outside && npm ci --ignore-scripts --silent) >"$work/out" 2>&1; then
 			mkdir "$work/rays"
 			CGO_ENABLED=0 "$go" run ./testdata/outside/rays "$work/rays" >"$work/rays/list.json"
-			node testdata/outside/check.mjs --scant "$work/scant" --demo assets/demo --vectors testdata/gltf --rays "$work/rays" >"$work/out" 2>&1
+			if has c++ && [ ! -d /usr/include/lib3mf ] && [ "$(manager)" = apt-get ]; then
+				install "read 3MF packages with lib3mf" lib3mf-dev || true
+			fi
+			set -- --rays "$work/rays" --packages testdata/3mf
+			if c++ -I/usr/include/lib3mf -o "$work/lib3mf" testdata/outside/lib3mf.cpp -l3MF >"$work/out" 2>&1; then
+				set -- "$@" --lib3mf "$work/lib3mf"
+			else
+				skip "3MF by lib3mf" "version 1 of that library cannot be had here"
+			fi
+			node testdata/outside/check.mjs --scant "$work/scant" --demo assets/demo --vectors testdata/gltf "$@" >"$work/out" 2>&1
 			sed 's/^/  /' "$work/out" | tail -40
 			counts=$(sed -n 's/^outside: \([0-9]*\) passed, \([0-9]*\) failed$/\1 \2/p' "$work/out")
 			if [ -n "$counts" ]; then

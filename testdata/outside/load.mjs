@@ -5,9 +5,14 @@ import { dirname, extname, join } from "node:path";
 
 globalThis.self ??= globalThis; // three's glTF loader asks for it
 
+// three's 3MF loader reads XML as browsers do.
+const { DOMParser } = await import("linkedom");
+globalThis.DOMParser ??= DOMParser;
+
 const THREE = await import("three");
 const { STLLoader } = await import("three/addons/loaders/STLLoader.js");
 const { OBJLoader } = await import("three/addons/loaders/OBJLoader.js");
+const { ThreeMFLoader } = await import("three/addons/loaders/3MFLoader.js");
 const { GLTFLoader } = await import("three/addons/loaders/GLTFLoader.js");
 
 THREE.setConsoleFunction?.((level, ...message) => {
@@ -23,6 +28,10 @@ async function object(path) {
     }
     case ".obj":
       return [new OBJLoader().parse(bytes.toString("utf8")), 1];
+    case ".3mf": { // three leaves the numbers in the unit of the file
+      const buffer = bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength);
+      return [new ThreeMFLoader().parse(buffer), 1];
+    }
     case ".glb":
     case ".gltf":
       return [(await new GLTFLoader().parseAsync(await alone(path, bytes), "")).scene, 1000];
