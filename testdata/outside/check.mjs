@@ -296,7 +296,7 @@ for (const path of [...list(join(models, "broken"), ".stl"), ...list(join(models
     `exit ${r.code} ${r.err}`);
 }
 
-// 6. What the survey says of closed parts, and of broken files.
+// 7. What the survey says of closed parts, and of broken files.
 const holed = ["deck.stl", "mast-socket.stl", "rail.stl"]; // the survey of all takes long
 const shapes = sources.filter((p) => dirname(p) !== args.demo || holed.includes(basename(p)));
 const surveyed = await scant("survey", "--json", ...shapes);
@@ -320,7 +320,7 @@ for (const path of list(join(models, "broken"), ".stl")) {
   check(`survey of broken ${basename(path)}`, (r.code === 0 && part?.health) || (r.code === 1 && part?.error), `exit ${r.code} ${r.err}`);
 }
 
-// 7. The same rays through three-mesh-bvh: the same distances. How fast each is depends on
+// 8. The same rays through three-mesh-bvh: the same distances. How fast each is depends on
 // what else the machine does, and is only told.
 if (args.rays) {
   const lines = readFileSync(join(args.rays, "list.json"), "utf8").trim().split("\n").map((l) => JSON.parse(l));
