@@ -64,7 +64,7 @@ func flagsOf(verb string) map[string]bool {
 		maps.Copy(flags, way)
 	case "rescale":
 		maps.Copy(flags, way)
-		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "verify": false, "overwrite": false, "pose": false})
+		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "one": true, "verify": false, "overwrite": false, "pose": false})
 	case "check":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"process": true, "gap": true})
@@ -215,6 +215,7 @@ func axis(typed string) (geom.Axis, error) {
 type copying struct {
 	folder  string
 	as      formats.Kind // empty: as the source
+	one     string       // name of the one package for all; empty: a copy of each file
 	pattern deliver.Pattern
 }
 
@@ -230,6 +231,18 @@ func (c call) copying() (k copying, err error) {
 		k.as = formats.Kind(strings.ToLower(as))
 		if !slices.Contains([]formats.Kind{formats.STL, formats.STLASCII, formats.OBJ, formats.GLB, formats.ThreeMF}, k.as) {
 			return k, misuse(c.verb, "--as: “"+as+"” is none of stl, stl-ascii, obj, glb, 3mf")
+		}
+	}
+	if one, ok := c.flags["one"]; ok {
+		k.one = deliver.SafeName(strings.TrimSuffix(one, ".3mf"), ".3mf")
+		switch {
+		case k.as == "":
+			k.as = formats.ThreeMF
+		case k.as != formats.ThreeMF:
+			return k, misuse(c.verb, "--one: only 3mf holds several files in one")
+		}
+		if c.has("name") || c.has("pose") {
+			return k, misuse(c.verb, "--one does not go together with --name or --pose")
 		}
 	}
 	return k, value(c, "name", &k.pattern, deliver.ParsePattern)

@@ -196,6 +196,7 @@ complete; one that fails does not stop the others.
                    above it is searched, what lies in it is left out.
   --as FORMAT      change the format: stl, stl-ascii, obj, glb or 3mf. glTF is in metres, the
                    others in millimetres.
+  --one NAME       all parts in one 3MF package, NAME.3mf, which says by what it was scaled
   --name PATTERN   names of the copies, without extension; otherwise that of the source.
                    Fields: {part} name of the source, {ratio} 1-48, {percent} 23.5,
                    {factor} 0.235, {kit} folder of the first PATH.

@@ -9,6 +9,7 @@ import (
 	"scantling/engine/deliver"
 	"scantling/engine/ways"
 	"scantling/formats"
+	"scantling/formats/threemf"
 )
 
 // rescale saves a copy of every file that can be read.
@@ -37,15 +38,19 @@ func (s *session) rescale() error {
 			copied = append(copied, m)
 		}
 	}
+	if c.one != "" && len(copied) > 0 {
+		copies = []deliver.Copy{s.oneOf(copied, c, found)}
+	}
 	outcomes, err := s.save(copies, c.folder)
 	if err != nil {
 		return err
 	}
 	byModel := map[*model]deliver.Outcome{}
-	for i, o := range outcomes {
-		byModel[copied[i]] = o
-		if o.Err != nil {
-			s.fail(copied[i].path, o.Err)
+	for i, m := range copied {
+		o := outcomes[min(i, len(outcomes)-1)] // of all, where all go into one
+		byModel[m] = o
+		if o.Err != nil && i < len(outcomes) {
+			s.fail(m.path, o.Err)
 		}
 	}
 	if s.call.has("json") {
@@ -66,6 +71,19 @@ func (s *session) copyOf(m *model, c copying, found ways.Result) deliver.Copy {
 	}
 	copied.Name = c.pattern.Name(copied.Source, labels)
 	return copied
+}
+
+// oneOf plans the one package of all files.
+func (s *session) oneOf(models []*model, c copying, found ways.Result) deliver.Copy {
+	files := make([]formats.File, len(models))
+	for i, m := range models {
+		files[i] = m.file
+	}
+	about := threemf.About{Title: s.call.title()}
+	if found.Target.Known() {
+		about.Ratio = found.Target.String()
+	}
+	return deliver.Copy{Source: formats.Together(about, files), Name: c.one, Factor: found.Factor.Float(), PerUnit: 1}
 }
 
 // save saves those copies that nothing stands in the way of; the others have their reason

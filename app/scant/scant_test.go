@@ -7,10 +7,12 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -554,4 +556,33 @@ func TestNumberInJSON(t *testing.T) {
 	b, err := json.Marshal([]number{0.1, number(math.Inf(1)), number(math.NaN()), 1.0 / 3})
 	require.NoError(t, err)
 	require.Equal(t, `[0.1,null,null,0.3333333333333333]`, string(b))
+}
+
+// All parts in one package, which says by what it was scaled.
+func TestRescaleIntoOne(t *testing.T) {
+	kitFolder(t)
+	apart, _ := jsonOf(t, 0, "rescale", "--native", "1:12", "--target", "1:48", "--as", "3mf", "--out", "apart", "kit")
+	r, stderr := jsonOf(t, 0, "rescale", "--native", "1:12", "--target", "1:48", "--one", "tug.3mf", "--out", "one", "--verify", "kit")
+	require.Empty(t, stderr)
+	require.Equal(t, []string{"tug.3mf"}, slices.Sorted(maps.Keys(contents(t, "one"))))
+	for _, p := range r.Parts {
+		require.Equal(t, "tug.3mf", filepath.Base(p.Copy))
+		require.True(t, p.Verified)
+	}
+	back, _ := jsonOf(t, 0, "measure", "one")
+	require.Len(t, back.Parts, len(apart.Parts))
+	for i, p := range back.Parts {
+		require.Equal(t, apart.Parts[i].Name, p.Name)
+		require.InDelta(t, apart.Parts[i].Size[0]/4, p.Size[0], 1e-4)
+	}
+	plain := scant("rescale", "--factor", "0.5", "--one", "tug", "--out", "plain", "kit")
+	require.Equal(t, 0, plain.code, plain.err)
+	require.Contains(t, plain.out, "1\u00a0copy saved")
+	for _, wrong := range [][]string{{"--as", "stl"}, {"--name", "{part}"}, {"--pose"}} {
+		got := scant(append([]string{"rescale", "--factor", "0.5", "--one", "tug", "--out", "wrong", "kit"}, wrong...)...)
+		require.Equal(t, 2, got.code)
+	}
+	exists := scant("rescale", "--factor", "0.5", "--one", "tug", "--out", "plain", "kit")
+	require.Equal(t, 1, exists.code)
+	require.Equal(t, 1, strings.Count(exists.err, "already"), exists.err)
 }

@@ -24,11 +24,19 @@ type run struct {
 // needs, slash-separated, relative to it. They are guarded like the source itself.
 type companied interface{ Companions() []string }
 
+// several is what a source made of several files can have beside Source: where they all lie.
+type several interface{ Sources() []string }
+
 func newRun(d disk, copies []Copy, folder string, overwrite bool) *run {
 	r := &run{disk: d, folder: folder, overwrite: overwrite, written: map[string]bool{}}
 	for _, c := range copies {
 		source := c.Source.Path()
 		r.guard(source)
+		if s, ok := c.Source.(several); ok {
+			for _, path := range s.Sources() {
+				r.guard(path)
+			}
+		}
 		if s, ok := c.Source.(companied); ok {
 			for _, name := range s.Companions() {
 				r.guard(filepath.Join(filepath.Dir(source), filepath.FromSlash(name)))

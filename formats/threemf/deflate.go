@@ -23,12 +23,11 @@ const (
 // stream (RFC 1951): every block ends at a byte, with an empty stored block, and an empty
 // last block ends the stream. What it gives depends on what was written alone.
 type deflater struct {
-	w       io.Writer
-	free    chan *packer
-	order   []*packer // at work, in the order of the stream
-	now     *packer   // being filled
-	failed  error
-	written bool
+	w      io.Writer
+	free   chan *packer
+	order  []*packer // at work, in the order of the stream
+	now    *packer   // being filled
+	failed error
 }
 
 // A packer packs one block after another.

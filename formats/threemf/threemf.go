@@ -364,7 +364,7 @@ func (f *File) changed() error {
 	return &fault.Error{File: f.path, Code: fault.Changed, Byte: -1}
 }
 
-// box is a box moved by t.
+// moved is a box elsewhere by t.
 func moved(b geom.Box, t geom.Vec) geom.Box {
 	return geom.Box{Min: b.Min.Add(t), Max: b.Max.Add(t)}
 }

@@ -106,14 +106,6 @@ func (s *scanner) here() int64 { return s.offset + int64(s.tag.name.from) - 1 }
 // depth counts the open elements.
 func (s *scanner) depth() int { return len(s.open) }
 
-// parent is the kind of the element around the one just met.
-func (s *scanner) parent() kind {
-	if len(s.open) < 2 {
-		return otherKind
-	}
-	return s.open[len(s.open)-2].kind
-}
-
 // bytes is what a span holds.
 func (s *scanner) bytes(p span) []byte { return s.buf[p.from:p.to] }
 

@@ -1,0 +1,109 @@
+package formats
+
+import (
+	"context"
+	"errors"
+	"iter"
+
+	"scantling/engine/deliver"
+	"scantling/engine/mesh"
+	"scantling/formats/internal/fault"
+	"scantling/formats/internal/source"
+	"scantling/formats/threemf"
+)
+
+// Together gives one source of all parts of several files, at least one, in their order. Its
+// copies are one 3MF package each, in millimetres with z up, that says of itself what about
+// says and by what factor it was scaled. A copy has no pose but that. It holds one mesh at a
+// time.
+func Together(about threemf.About, files []File) deliver.Source {
+	t := together{about: about}
+	for _, f := range files {
+		c := conversion{File: f, to: ThreeMF, perUnit: 1}
+		for i, p := range f.Parts() {
+			if i == 0 {
+				c.perUnit = p.Unit.MM / unitMM(ThreeMF)
+			}
+			t.parts = append(t.parts, inMM(p, c.perUnit))
+		}
+		t.files = append(t.files, c)
+	}
+	return t
+}
+
+// inMM is a part in millimetres, of which one of its units is k.
+func inMM(p mesh.Part, k float64) mesh.Part {
+	p.Box = p.Box.Scale(k)
+	p.Centroid = p.Centroid.Scale(k)
+	p.Area *= k * k
+	p.Volume *= k * k * k
+	p.Unit = mesh.Unit{Name: "mm", MM: 1, Declared: p.Unit.Declared}
+	return p
+}
+
+type together struct {
+	about threemf.About
+	files []conversion
+	parts []mesh.Part
+}
+
+// Path is where the first of the files lies.
+func (t together) Path() string { return t.files[0].Path() }
+
+// Sources are where all of them lie.
+func (t together) Sources() []string {
+	var paths []string
+	for _, f := range t.files {
+		paths = append(paths, f.Path())
+	}
+	return paths
+}
+
+// Parts are those of all files, in millimetres.
+func (t together) Parts() []mesh.Part { return t.parts }
+
+// Extension is ".3mf".
+func (t together) Extension() string { return ".3mf" }
+
+// errPosed refuses a pose.
+var errPosed = errors.New("several files have no one pose")
+
+// Rescale writes all meshes, each read when its turn has come.
+func (t together) Rescale(ctx context.Context, to deliver.Sink, name string, change deliver.Change, report func(float64)) error {
+	if change.Pose.Moves() {
+		return errPosed
+	}
+	for _, f := range t.files {
+		if err := source.CheckChange(f.Path(), f.Parts(), deliver.Change{Factor: change.Factor * f.perUnit}); err != nil {
+			return err
+		}
+	}
+	w, err := to.Create(name)
+	if err != nil {
+		return err
+	}
+	about := t.about
+	about.Factor = change.Factor
+	err = threemf.Encode(ctx, w, about, len(t.parts), t.bodies(ctx, change.Factor), report)
+	if closed := w.Close(); err == nil {
+		err = closed
+	}
+	if e := (*fault.Error)(nil); errors.As(err, &e) && e.File == "" {
+		e.File = t.Path()
+	}
+	return err
+}
+
+func (t together) bodies(ctx context.Context, factor float64) iter.Seq2[threemf.Body, error] {
+	return func(yield func(threemf.Body, error) bool) {
+		for _, f := range t.files {
+			change := deliver.Change{Factor: factor * f.perUnit}
+			change.Pose = f.pose(change.Pose, f.Parts())
+			for b, err := range f.bodies(ctx, change) {
+				if !yield(b, err) {
+					return
+				}
+			}
+		}
+	}
+}
