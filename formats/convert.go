@@ -118,7 +118,7 @@ func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, c
 		return err
 	}
 	if c.to == ThreeMF {
-		about := threemf.About{Title: source.Stem(c.Path()), Factor: change.Factor / c.perUnit}
+		about := threemf.About{Title: source.Stem(c.Path()), Factor: change.Factor / c.perUnit, Tag: change.Tag}
 		err = threemf.Encode(ctx, w, about, len(parts), c.bodies(ctx, change), report)
 	} else {
 		err = c.encode(ctx, w, meshes, change, func(done float64) { report(0.5 + done/2) })

@@ -83,7 +83,7 @@ func (t together) Rescale(ctx context.Context, to deliver.Sink, name string, cha
 		return err
 	}
 	about := t.about
-	about.Factor = change.Factor
+	about.Factor, about.Tag = change.Factor, change.Tag
 	err = threemf.Encode(ctx, w, about, len(t.parts), t.bodies(ctx, change.Factor), report)
 	if closed := w.Close(); err == nil {
 		err = closed

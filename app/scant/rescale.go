@@ -83,7 +83,8 @@ func (s *session) oneOf(models []*model, c copying, found ways.Result) deliver.C
 	if found.Target.Known() {
 		about.Ratio = found.Target.String()
 	}
-	return deliver.Copy{Source: formats.Together(about, files), Name: c.one, Factor: found.Factor.Float(), PerUnit: 1}
+	tag := deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor}.Tag()
+	return deliver.Copy{Source: formats.Together(about, files), Name: c.one, Factor: found.Factor.Float(), PerUnit: 1, Tag: tag}
 }
 
 // save saves those copies that nothing stands in the way of; the others have their reason

@@ -37,7 +37,7 @@ type Change struct {
 	Pose geom.Pose
 	// Tag, if there is one, says what the copy is. It goes where the format has room for
 	// such words and the source leaves it empty or has an older tag: the header of a binary
-	// STL. A copy that changes nothing else has none.
+	// STL, the metadata of 3MF. A copy that changes nothing else has none.
 	Tag string
 }
 

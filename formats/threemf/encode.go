@@ -30,9 +30,11 @@ type About struct {
 	Title  string
 	Factor float64 // by which its parts are larger than their sources; 0 where not known
 	Ratio  string  // at which they are: "1:48"
+	Tag    string  // as in deliver.Change
 }
 
-// aboutURI is the namespace in which packages say by what they were scaled.
+// aboutURI is the namespace of the metadata in which packages say by what they were scaled:
+// factor, ratio, and copy, which has the tag. No copy keeps those of its source.
 const aboutURI = "urn:scantling:scale:2026"
 
 // Encode writes a package in millimetres: an object and an item of the build for each body,
@@ -116,7 +118,7 @@ type encoder struct {
 // head writes all that comes before the first object.
 func (e *encoder) head(a About) {
 	e.buf = append(e.buf, xmlHead+`<model unit="millimeter" xml:lang="en-US" xmlns="`+coreURI+`"`...)
-	if a.Factor != 0 || a.Ratio != "" {
+	if a.Factor != 0 || a.Ratio != "" || a.Tag != "" {
 		e.buf = append(e.buf, ` xmlns:scantling="`+aboutURI+`"`...)
 	}
 	e.buf = append(e.buf, ">\n"...)
@@ -126,6 +128,7 @@ func (e *encoder) head(a About) {
 		e.metadata("scantling:factor", strconv.FormatFloat(a.Factor, 'g', -1, 64))
 	}
 	e.metadata("scantling:ratio", a.Ratio)
+	e.metadata("scantling:copy", a.Tag)
 	e.buf = append(e.buf, "<resources>\n"...)
 }
 

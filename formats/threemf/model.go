@@ -71,6 +71,7 @@ type walker struct {
 	triangle func(corners [3]uint32) error // nil: triangles are passed
 	finished func() error                  // the mesh of object is complete; nil: nothing to do
 	met      func() error                  // a start tag with a meaning; nil: nothing to do
+	left     func(kind)                    // the end of an element; nil: nothing to do
 }
 
 // walk scans the part of that name to its end, or until stop says so. It asks ctx at least
@@ -177,6 +178,9 @@ func (w *walker) start() error {
 
 // finish deals with the end of an element.
 func (w *walker) finish(k kind) error {
+	if w.left != nil {
+		w.left(k)
+	}
 	if k == objectElement {
 		var err error
 		if w.finished != nil {

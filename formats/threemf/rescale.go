@@ -21,7 +21,8 @@ import (
 // when all of the package's lengths are float32. Every other byte of the models is the
 // source's, and so are all other parts, packed as they were; where c changes nothing all
 // bytes of the file are. A pose goes into the transforms of the build's items: the models of
-// the objects stay as they stand.
+// the objects stay as they stand. The tag becomes metadata, and what an older copy said of
+// itself there is left out.
 //
 // It asks ctx at least every megabyte of text. Errors are those of to, or an *fault.Error:
 // the source has Changed, a product is TooLarge, or what is to be tilted has slices, which
@@ -213,9 +214,9 @@ func (f *File) writeModel(ctx context.Context, a *archive, z *zip.Writer, entry 
 	}
 	r := &rewriter{factor: c.Factor, wide: f.wide}
 	if m == f.models[0] {
-		r.pose = c.Pose
+		r.pose, r.say = c.Pose, c.Tag
 	}
-	r.walker = &walker{archive: a, model: &model{name: m.name, byID: map[uint32]*object{}}, met: r.met}
+	r.walker = &walker{archive: a, model: &model{name: m.name, byID: map[uint32]*object{}}, met: r.met, left: r.left}
 	gathered := bufio.NewWriterSize(w, window) // edits come in a few bytes each
 	emit := func(b []byte) error {
 		_, err := gathered.Write(b)
@@ -232,6 +233,7 @@ type rewriter struct {
 	*walker
 	factor float64
 	pose   geom.Pose // of the items
+	say    string    // the tag of the copy
 	wide   bool
 	text   []byte
 }
@@ -239,6 +241,10 @@ type rewriter struct {
 // met rewrites the lengths in the tag just met.
 func (r *rewriter) met() error {
 	switch {
+	case r.tag.kind == modelElement && r.say != "" && !r.empty:
+		return r.putTag()
+	case r.tag.kind == metadataElement:
+		return r.dropTag()
 	case r.tag.kind.hasLengths():
 		for _, a := range r.tag.attributes {
 			if !r.isLength(a) {
@@ -266,6 +272,52 @@ func (r *rewriter) met() error {
 		}
 	}
 	return nil
+}
+
+// putTag says behind the tag of the model what the copy is. A model that has given our prefix
+// to something else goes without.
+func (r *rewriter) putTag() error {
+	prefix := "scantling"
+	declared := false
+	for _, b := range r.bindings {
+		if b.uri == aboutURI && b.prefix != "" {
+			prefix, declared = b.prefix, true
+		}
+	}
+	if b, ok := r.binding([]byte(prefix)); ok && b.uri != aboutURI {
+		return nil
+	}
+	if !declared {
+		if err := r.edit(span{r.tag.name.to, r.tag.name.to}, []byte(` xmlns:`+prefix+`="`+aboutURI+`"`)); err != nil {
+			return err
+		}
+	}
+	core, _, ok := bytes.Cut(r.bytes(r.tag.name), []byte(":"))
+	name := "metadata"
+	if ok {
+		name = string(core) + ":" + name
+	}
+	return r.insert([]byte("<" + name + ` name="` + prefix + `:copy">` + escape(r.say) + "</" + name + ">"))
+}
+
+// dropTag leaves metadata out that say what the source was a copy of.
+func (r *rewriter) dropTag() error {
+	a, ok := r.find("name")
+	if !ok {
+		return nil
+	}
+	prefix, _, ok := bytes.Cut(r.bytes(a.value), []byte(":"))
+	if b, _ := r.binding(trim(prefix)); !ok || b.uri != aboutURI {
+		return nil
+	}
+	return r.drop()
+}
+
+// left ends that.
+func (r *rewriter) left(k kind) {
+	if k == metadataElement && r.dropped {
+		r.keep()
+	}
 }
 
 // putPose gives an item a transform that ends in the pose.

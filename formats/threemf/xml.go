@@ -56,7 +56,8 @@ type scanner struct {
 	ended   bool  // r has
 
 	emit    func([]byte) error
-	emitted int // what of buf is
+	emitted int  // what of buf is
+	dropped bool // what is passed is left out
 
 	tag      tag
 	empty    bool // the tag just met was <a/>: its end is still to be told
@@ -155,11 +156,28 @@ func (s *scanner) edit(p span, text []byte) error {
 	return s.emit(text)
 }
 
+// insert puts text behind the tag just met.
+func (s *scanner) insert(text []byte) error { return s.edit(span{s.at, s.at}, text) }
+
+// drop leaves out what is passed from the tag just met on, and keep ends that.
+func (s *scanner) drop() error {
+	err := s.edit(span{s.tag.name.from - 1, s.at}, nil)
+	s.dropped = true
+	return err
+}
+
+func (s *scanner) keep() {
+	s.dropped = false
+	s.emitted = s.at
+}
+
 // more reads on. What lies before from may be dropped; places move by as much as it
 // returns. At the end of the text, ended is set.
 func (s *scanner) more(from int) (moved int, err error) {
 	if from > 0 {
-		if s.emit != nil && from > s.emitted {
+		if s.dropped {
+			s.emitted = max(s.emitted, from)
+		} else if s.emit != nil && from > s.emitted {
 			if err := s.emit(s.buf[s.emitted:from]); err != nil {
 				return 0, err
 			}
