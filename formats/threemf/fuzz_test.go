@@ -42,7 +42,7 @@ func holds(t *testing.T, folder string, b []byte) {
 	same, err := os.ReadFile(filepath.Join(folder, "copies", "a.3mf"))
 	require.NoError(t, err)
 	require.True(t, bytes.Equal(b, same), "factor 1 changes bytes")
-	for _, c := range []deliver.Change{{Factor: 2}, {Factor: 0.235, Pose: geom.Upright(geom.X)}} {
+	for _, c := range []deliver.Change{{Factor: 2, Tag: "Scantling 1:48 x2"}, {Factor: 0.235, Pose: geom.Upright(geom.X)}} {
 		if err := file.Rescale(ctx, sink, "a.3mf", c, nil); err != nil {
 			code := codeOf(t, err)
 			require.True(t, code == fault.TooLarge || code == fault.Unsupported && c.Pose.Known(), "%v", err)

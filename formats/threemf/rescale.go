@@ -275,7 +275,7 @@ func (r *rewriter) met() error {
 }
 
 // putTag says behind the tag of the model what the copy is. A model that has given our prefix
-// to something else goes without.
+// to something else goes without, and so does one that has no room for the namespace.
 func (r *rewriter) putTag() error {
 	prefix := "scantling"
 	declared := false
@@ -284,7 +284,7 @@ func (r *rewriter) putTag() error {
 			prefix, declared = b.prefix, true
 		}
 	}
-	if b, ok := r.binding([]byte(prefix)); ok && b.uri != aboutURI {
+	if b, ok := r.binding([]byte(prefix)); ok && b.uri != aboutURI || len(r.tag.attributes) == mostAttributes {
 		return nil
 	}
 	if !declared {

@@ -584,12 +584,12 @@ func (s *scanner) declare() error {
 			}
 			prefix = string(name[6:])
 		}
-		if len(s.bindings) == mostBindings {
-			return s.fail(a.name.from, "more than %d namespaces", mostBindings)
-		}
 		uri, err := s.value(a)
 		if err != nil {
 			return err
+		}
+		if len(s.bindings) >= mostBindings && uri != aboutURI { // a copy may have that more
+			return s.fail(a.name.from, "more than %d namespaces", mostBindings)
 		}
 		s.bindings = append(s.bindings, binding{prefix, uri, spaceOf(uri)})
 		clear(s.known)
