@@ -55,7 +55,7 @@ func fieldOf(box geom.Box, origin geom.Vec, samples []sample, reaches []reach) F
 func (f *Field) place(p *fieldPoint) geom.Vec {
 	var at geom.Vec
 	for k := range at {
-		at[k] = f.box.Min[k] + (f.box.Max[k]-f.box.Min[k])*float64(p.at[k])/65535
+		at[k] = f.box.Min[k] + (f.box.Max[k]-f.box.Min[k])*(float64(p.at[k])*(1.0/65535))
 	}
 	return at
 }

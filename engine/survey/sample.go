@@ -43,7 +43,7 @@ func spreadOver(area float64, n, byArea int) spread {
 // the R2 sequence (Roberts 2018), put on triangles by the map of Heitz (A Low-Distortion
 // Map Between Triangle and Square, 2019). sense is 1, or -1 for facets that face inwards.
 func sampled(ctx context.Context, f surface, t *geom.Tree, s spread, sense float64) ([]sample, error) {
-	const chunk = askEvery
+	const chunk = 512 // so that most are passed over where samples are few
 	n := t.Len()
 	chunks := (n + chunk - 1) / chunk
 	starts := make([]float64, chunks+1)
@@ -76,6 +76,9 @@ func sampled(ctx context.Context, f surface, t *geom.Tree, s spread, sense float
 	err = inParallel(ctx, chunks, func() func(k int) {
 		return func(k int) {
 			from, next := starts[k], ticks(starts[k])
+			if ticks(starts[k+1]) == next {
+				return
+			}
 			for place := k * chunk; place < min(n, (k+1)*chunk); place++ {
 				twice, area, along := length(place)
 				to := min(from+along, starts[k+1])

@@ -40,6 +40,7 @@ func Shade(ctx context.Context, m *mesh.Mesh, field Field, look Look, box geom.B
 	strips := v.strips(facets)
 	err = inParallel(ctx, len(strips), func() func(i int) {
 		p := newPlate(v, m, facets)
+		near := &nearPoints{fieldGrid: points}
 		return func(i int) {
 			p.expose(ctx, i*stripRows, strips[i])
 			for y := range min(stripRows, v.height-i*stripRows) {
@@ -47,7 +48,7 @@ func Shade(ctx context.Context, m *mesh.Mesh, field Field, look Look, box geom.B
 					return
 				}
 				for x := range v.width {
-					s.Thickness[(i*stripRows+y)*v.width+x] = p.thickness(points, x, y)
+					s.Thickness[(i*stripRows+y)*v.width+x] = p.thickness(near, x, y)
 				}
 			}
 		}
@@ -59,7 +60,7 @@ func Shade(ctx context.Context, m *mesh.Mesh, field Field, look Look, box geom.B
 }
 
 // thickness is that at a pixel; y counts the strip's rows from 0.
-func (p *plate) thickness(points *fieldGrid, x, y int) float32 {
+func (p *plate) thickness(points *nearPoints, x, y int) float32 {
 	for _, s := range [grain * grain]int{4, 1, 3, 5, 7, 0, 2, 6, 8} { // from the middle of the pixel
 		column, row := (x+1)*grain+s%grain, (y+1)*grain+s/grain
 		at := row*p.columns + column
@@ -90,7 +91,7 @@ type fieldGrid struct {
 }
 
 // A cube that a flat face passes through has this many points, or so.
-const pointsACube = 6
+const pointsACube = 2
 
 // newFieldGrid sorts points into cubes, small ones where they stand close together in the
 // whole: as many as there would be if all were on the six sides of the box.
@@ -110,6 +111,7 @@ func newFieldGrid(f *Field) *fieldGrid {
 	return g
 }
 
+// cubeOf is the cube that a place is in; what is far off is at the rim.
 func (g *fieldGrid) cubeOf(p geom.Vec) cube {
 	var c cube
 	for k := range c {
@@ -122,78 +124,99 @@ const (
 	sameSideCos = 0.5 // what faces within 60° is the same side
 	blendMost   = 3   // points that a thickness is made of
 	blendRatio  = 1.3 // what differs more from the nearest is not mixed with it
-	reachMost   = 4   // cubes that are looked through, in every direction
+	reachMost   = 6   // cubes that are looked through, in every direction
 )
+
+// nearPoints remembers which points are near the cube that was asked for last: the next
+// pixel mostly lies in the same one.
+type nearPoints struct {
+	*fieldGrid
+	middle cube
+	list   []int32 // of the cube and the 26 that touch it
+	known  bool
+}
+
+func (n *nearPoints) around(c cube) []int32 {
+	if !n.known || c != n.middle {
+		n.middle, n.known, n.list = c, true, n.list[:0]
+		around(c, func(near cube) { n.list = append(n.list, n.cells[near]...) })
+	}
+	return n.list
+}
+
+// A pick is the nearest few points on one side, the nearest first.
+type pick struct {
+	found  int
+	square [blendMost]float64 // of the distance
+	width  [blendMost]float32
+}
+
+func (p *pick) add(square float64, width float32) {
+	at := p.found
+	for at > 0 && square < p.square[at-1] {
+		at--
+	}
+	if at == blendMost {
+		return
+	}
+	p.found = min(p.found+1, blendMost)
+	copy(p.square[at+1:], p.square[at:])
+	copy(p.width[at+1:], p.width[at:])
+	p.square[at], p.width[at] = square, width
+}
 
 // thickness is that at a place of the surface: the mean of the few nearest points that face
 // the same way and are about as thick as the nearest, near ones counting more. Where none
 // faces so, the surface is seen from behind, and what faces away counts.
-func (g *fieldGrid) thickness(at, normal geom.Vec) float32 {
-	type one struct {
-		square float64
-		width  float32
-	}
-	var best [2][blendMost]one // what faces the same way, what faces away
-	var found [2]int
-	middle := g.cubeOf(at)
-	visit := func(c cube) {
-		for _, i := range g.cells[c] {
-			p := &g.points[i]
+func (n *nearPoints) thickness(at, normal geom.Vec) float32 {
+	var same, other pick
+	look := func(points []int32) {
+		for _, i := range points {
+			p := &n.points[i]
 			cos := (float64(p.normal[0])*normal[0] + float64(p.normal[1])*normal[1] + float64(p.normal[2])*normal[2]) / 127
-			side := 0
-			if cos < 0 {
-				side, cos = 1, -cos
-			}
-			if cos < sameSideCos {
+			if math.Abs(cos) < sameSideCos {
 				continue
 			}
-			d := g.place(p).Sub(at)
-			new := one{d.Dot(d), p.width}
-			list := best[side][:]
-			for k := range list {
-				if k >= found[side] || new.square < list[k].square {
-					if k >= found[side] {
-						list[k] = new
-						found[side]++
-						break
-					}
-					list[k], new = new, list[k]
-				}
+			d := n.place(p).Sub(at)
+			if cos > 0 {
+				same.add(d.Dot(d), p.width)
+			} else {
+				other.add(d.Dot(d), p.width)
 			}
 		}
 	}
-	for ring := int32(0); ring <= reachMost; ring++ {
-		around := ring * 2
-		for x := -ring; x <= ring; x++ {
-			for y := -ring; y <= ring; y++ {
-				step := around
-				if x == -ring || x == ring || y == -ring || y == ring || ring == 0 {
-					step = 1
-				}
-				for z := -ring; z <= ring; z += step {
-					visit(cube{middle[0] + x, middle[1] + y, middle[2] + z})
-				}
-			}
-		}
-		if ring > 0 && found[0] > 0 {
-			break
-		}
+	middle := n.cubeOf(at)
+	look(n.around(middle))
+	for ring := int32(2); same.found == 0 && ring <= reachMost; ring++ {
+		n.ring(middle, ring, look)
 	}
-	side := 0
-	if found[0] == 0 {
-		side = 1
+	if same.found == 0 {
+		same = other
 	}
-	if found[side] == 0 || best[side][0].width < 0 {
+	if same.found == 0 || same.width[0] < 0 {
 		return nan32()
 	}
-	nearest := best[side][0].width
 	sum, weight := 0.0, 0.0
-	for _, o := range best[side][:found[side]] {
-		if o.width > nearest*blendRatio || o.width < nearest/blendRatio {
-			continue
+	for k := range same.found {
+		if w := same.width[k]; w <= same.width[0]*blendRatio && w >= same.width[0]/blendRatio {
+			near := 1 / (same.square[k] + 1e-6*n.side*n.side)
+			sum, weight = sum+near*float64(w), weight+near
 		}
-		w := 1 / (o.square + 1e-6*g.side*g.side)
-		sum, weight = sum+w*float64(o.width), weight+w
 	}
 	return float32(sum / weight)
+}
+
+// ring visits the points of the cubes so far from the middle one.
+func (g *fieldGrid) ring(middle cube, far int32, visit func(points []int32)) {
+	for x := -far; x <= far; x++ {
+		for y := -far; y <= far; y++ {
+			step := 2 * far
+			if x == -far || x == far || y == -far || y == far {
+				step = 1
+			}
+			for z := -far; z <= far; z += step {
+				visit(g.cells[cube{middle[0] + x, middle[1] + y, middle[2] + z}])
+			}
+		}
+	}
 }

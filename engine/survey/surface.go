@@ -21,6 +21,9 @@ func newSurface(ctx context.Context, c *mesh.Connected) (surface, error) {
 	f := surface{Connected: c, smooth: make([][3]float32, len(c.Mesh.Vertices))}
 	first := make([]int32, len(c.Mesh.Vertices)) // a triangle that has the vertex
 	for i, t := range c.Mesh.Triangles {
+		if i%askEvery == 0 && ctx.Err() != nil {
+			return f, ctx.Err()
+		}
 		for _, v := range t {
 			first[v] = int32(i)
 		}

@@ -50,7 +50,7 @@ type grade struct{ least, most, facets int }
 func full() grade { return grade{least: 12000, most: 45000, facets: 20} }
 
 // coarse is that of the first one.
-func coarse() grade { return grade{least: 1500, most: 1500, facets: 1} }
+func coarse() grade { return grade{least: 1000, most: 1000, facets: 1} }
 
 func (g grade) samples(triangles int) int { return min(max(triangles/g.facets, g.least), g.most) }
 
@@ -90,7 +90,9 @@ func of(ctx context.Context, m *mesh.Mesh, g grade, early func(Measurements), re
 	}
 	if found.Closed {
 		found.Volume = math.Abs(bulk.Volume)
-		found.Genus = genusOf(c)
+		if found.Genus, err = genusOf(ctx, c); err != nil {
+			return Measurements{}, err
+		}
 	}
 	report(0.15)
 	if early != nil {
@@ -131,11 +133,14 @@ func of(ctx context.Context, m *mesh.Mesh, g grade, early func(Measurements), re
 
 // genusOf is that of a closed mesh, by Euler's formula. A vertex at which two pieces of the
 // surface only touch counts for each of them.
-func genusOf(c *mesh.Connected) int {
+func genusOf(ctx context.Context, c *mesh.Connected) (int, error) {
 	t := c.Topology
 	vertices := 0
 	seen := make([]uint8, len(c.Across)) // a bit for each corner
 	for i := range c.Across {
+		if i%askEvery == 0 && ctx.Err() != nil {
+			return 0, ctx.Err()
+		}
 		if c.Shell[i] == mesh.None {
 			continue
 		}
@@ -152,7 +157,7 @@ func genusOf(c *mesh.Connected) int {
 			}
 		}
 	}
-	return t.Shells - (vertices-t.Edges+c.Mesh.Len()-t.Degenerate)/2
+	return t.Shells - (vertices-t.Edges+c.Mesh.Len()-t.Degenerate)/2, nil
 }
 
 // prepare makes what everything else is measured with. The tree is of the mesh as it is
@@ -205,48 +210,38 @@ func bulkOf(ctx context.Context, m *mesh.Mesh) (mesh.Measures, error) {
 	return pieces[0].Measures(), nil
 }
 
-// A probing is the samples that a part is measured at.
-type probing struct {
-	samples []sample
-	spread  spread
-}
-
-func (p *prober) probing(ctx context.Context, f *Measurements, g grade) (probing, error) {
+// probe spreads the samples that a part is measured at.
+func (f *Measurements) probe(ctx context.Context, p *prober, g grade) ([]sample, error) {
 	s := spreadOver(f.Area, f.Triangles, g.samples(f.Triangles))
 	samples, err := sampled(ctx, p.surface, p.tree, s, p.sense)
-	if err != nil {
-		return probing{}, err
-	}
-	if p.nested {
-		if samples, err = p.bare(ctx, samples); err != nil {
-			return probing{}, err
-		}
+	if err == nil && p.nested {
+		samples, err = p.bare(ctx, samples)
 	}
 	if len(samples) > 0 {
 		f.Spacing = s.spacing()
 	}
-	return probing{samples, s}, nil
+	return samples, err
 }
 
 // measureThickness finds only the thickness of walls and pins.
 func (f *Measurements) measureThickness(ctx context.Context, p *prober, g grade, report func(float64)) error {
-	at, err := p.probing(ctx, f, g)
+	samples, err := f.probe(ctx, p, g)
 	if err != nil {
 		return err
 	}
-	return f.measureInwards(ctx, p, at.samples, report)
+	return f.measureInwards(ctx, p, samples, report)
 }
 
 // measureWidths finds the thickness of walls and pins and the width of gaps.
 func (f *Measurements) measureWidths(ctx context.Context, p *prober, g grade, report func(float64)) error {
-	at, err := p.probing(ctx, f, g)
+	samples, err := f.probe(ctx, p, g)
 	if err != nil {
 		return err
 	}
-	if err := f.measureInwards(ctx, p, at.samples, part(report, 0, 0.5)); err != nil {
+	if err := f.measureInwards(ctx, p, samples, part(report, 0, 0.5)); err != nil {
 		return err
 	}
-	return f.measureOutwards(ctx, p, at.samples, part(report, 0.5, 1))
+	return f.measureOutwards(ctx, p, samples, part(report, 0.5, 1))
 }
 
 // cubes are how far apart the middles of what belongs together may be.
