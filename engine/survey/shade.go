@@ -166,8 +166,8 @@ func (p *pick) add(square float64, width float32) {
 }
 
 // thickness is that at a place of the surface: the mean of the few nearest points that face
-// the same way and are about as thick as the nearest, near ones counting more. Where none
-// faces so, the surface is seen from behind, and what faces away counts.
+// the same way and are about as thick as the nearest, near ones counting more; none where
+// at least half of them have none. Where none faces so, the surface is seen from behind, and what faces away counts.
 func (n *nearPoints) thickness(at, normal geom.Vec) float32 {
 	var same, other pick
 	look := func(points []int32) {
@@ -193,12 +193,20 @@ func (n *nearPoints) thickness(at, normal geom.Vec) float32 {
 	if same.found == 0 {
 		same = other
 	}
-	if same.found == 0 || same.width[0] < 0 {
+	first, none := 0, 0 // the nearest that has a thickness; how many have none
+	for k := same.found - 1; k >= 0; k-- {
+		if same.width[k] < 0 {
+			none++
+		} else {
+			first = k
+		}
+	}
+	if 2*none >= same.found {
 		return nan32()
 	}
-	sum, weight := 0.0, 0.0
+	base, sum, weight := same.width[first], 0.0, 0.0
 	for k := range same.found {
-		if w := same.width[k]; w <= same.width[0]*blendRatio && w >= same.width[0]/blendRatio {
+		if w := same.width[k]; w <= base*blendRatio && w >= base/blendRatio {
 			near := 1 / (same.square[k] + 1e-6*n.side*n.side)
 			sum, weight = sum+near*float64(w), weight+near
 		}
