@@ -97,10 +97,10 @@ Lengths are shown in millimetres and rounded, and of each kind the first eight, 
            pegs ([{tag, diameter, flats, depth, through, arc, sides, axis, centre, sinks}]),
            facets and health, or file and error. Its numbers are not rounded and stand in the
            file's own unit. p1 and p5 are what a hundredth and a twentieth of the surface do
-           not exceed. Clearances have limit, fits ([{inner, outer, peg, bore, clearance,
-           flats, length, axis, centre}]) and neighbours ([{one, other, relation, distance,
-           depth, at, other_at, complete}]) in millimetres; parts, pegs and bores by their
-           numbers from 0, -1 for what is not round. It is null for a single part.
+           not exceed. Clearances have limit, complete, fits ([{inner, outer, peg, bore,
+           clearance, flats, length, axis, centre}]) and neighbours ([{one, other, relation,
+           distance, depth, at, other_at, complete}]) in millimetres; parts, pegs and bores by
+           their numbers from 0, -1 for what is not round. It is null for a single part.
 
 Examples
   scant survey mast.stl

@@ -28,6 +28,9 @@ type Assembly struct {
 	// part, by the numbers of the parts.
 	Fits       []Fit        `json:"fits"`
 	Neighbours []Neighbours `json:"neighbours"`
+	// Complete is false where so many parts are near each other that not all were looked at,
+	// as when each was drawn at the same place and they do not stand together at all.
+	Complete bool `json:"complete"`
 }
 
 // A Fit is one part in another.
@@ -84,6 +87,7 @@ const (
 	// touchShare of the larger part's diagonal is within rounding, even of text files with
 	// six digits.
 	touchShare = 1e-6
+	pairsMost  = 4096 // are looked at
 	// nearMost bounds the facets that are kept of all parts, 72 bytes each.
 	nearMost = 1 << 20
 )
@@ -98,29 +102,33 @@ func Between(ctx context.Context, parts []Placed, report func(float64)) (Assembl
 		report = func(float64) {}
 	}
 	k := newKit(parts)
-	a := Assembly{Limit: k.limit, Fits: k.rounds(), Neighbours: []Neighbours{}}
-	pairs := k.pairs()
+	pairs, all := k.pairs()
+	a := Assembly{Limit: k.limit, Neighbours: []Neighbours{}, Complete: all}
+	var err error
+	if a.Fits, err = k.rounds(ctx, pairs); err != nil {
+		return Assembly{}, err
+	}
 	for i := range parts {
 		if err := k.open(ctx, i, pairs); err != nil {
 			return Assembly{}, err
 		}
 		report(0.5 * float64(i+1) / float64(len(parts)))
 	}
-	all := make([]met, len(pairs))
+	found := make([]met, len(pairs))
 	tell := newTeller(len(pairs), part(report, 0.5, 0.9))
-	err := inParallel(ctx, len(pairs), func() func(n int) {
+	err = inParallel(ctx, len(pairs), func() func(n int) {
 		return func(n int) {
-			all[n] = k.meet(ctx, pairs[n])
+			found[n] = k.meet(ctx, pairs[n])
 			tell.one()
 		}
 	})
 	if err != nil {
 		return Assembly{}, err
 	}
-	if err := k.lookInside(ctx, pairs, all); err != nil {
+	if err := k.lookInside(ctx, pairs, found); err != nil {
 		return Assembly{}, err
 	}
-	for n, m := range all {
+	for n, m := range found {
 		if m.near {
 			a.Neighbours = append(a.Neighbours, m.Neighbours)
 		}
@@ -180,16 +188,19 @@ func newKit(parts []Placed) *kit {
 	return k
 }
 
-func (k *kit) pairs() []pair {
-	var pairs []pair
+// pairs are the parts whose boxes are near each other, and whether these are all.
+func (k *kit) pairs() (pairs []pair, all bool) {
 	for i := range k.parts {
 		for j := i + 1; j < len(k.parts); j++ {
 			if !k.boxes[i].Empty() && !k.boxes[j].Empty() && boxesApart(k.boxes[i], k.boxes[j]) <= k.limit {
+				if len(pairs) == pairsMost {
+					return pairs, false
+				}
 				pairs = append(pairs, pair{i, j})
 			}
 		}
 	}
-	return pairs
+	return pairs, true
 }
 
 // touch is what counts as nothing between two parts.

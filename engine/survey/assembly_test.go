@@ -41,8 +41,8 @@ func between(t *testing.T, parts ...survey.Placed) survey.Assembly {
 		}
 		last = done
 	})
-	if err != nil || last != 1 {
-		t.Fatalf("%v, ends at %g", err, last)
+	if err != nil || last != 1 || !a.Complete {
+		t.Fatalf("%v, ends at %g, complete %t", err, last, a.Complete)
 	}
 	return a
 }
@@ -295,6 +295,22 @@ func TestBetweenStopsAndPassesErrorsOn(t *testing.T) {
 	}
 	if a := between(t); len(a.Neighbours) != 0 {
 		t.Errorf("no parts: %+v", a)
+	}
+}
+
+// Parts that were all drawn at one place are too many pairs; not all are looked at.
+func TestManyPartsAtOnePlace(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
+	one := placed(t, meshtest.Prism(1, 4, 8), 1)
+	parts := make([]survey.Placed, 100)
+	for i := range parts {
+		parts[i] = one
+	}
+	a, err := survey.Between(t.Context(), parts, nil)
+	if err != nil || a.Complete || len(a.Neighbours) < 4000 || a.Neighbours[0].Relation != survey.Overlapping {
+		t.Errorf("complete %t, %d neighbours, %v", a.Complete, len(a.Neighbours), err)
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sort"
 
 	"scantling/engine/geom"
 )
@@ -12,6 +13,7 @@ import (
 const (
 	alignedCos = 0.9994 // of 2°: so far may the axes of a peg and its bore differ
 	fitShare   = 0.25   // of the bore: a peg that differs by more is not one for it
+	fitsMost   = 2000   // are told
 	fitLeast   = 0.05   // of the bore's diameter: a peg that is less deep in it is at its mouth
 	faceMost   = 1500   // places of a part at which it is asked what it faces
 	facedCos   = -0.9   // faces that look at each other within 26°
@@ -19,36 +21,45 @@ const (
 	lateral    = 0.5    // as a share of the thickness between: how far beside each other
 )
 
-// rounds are the pegs of one part that stand in the bores of another.
-func (k *kit) rounds() []Fit {
+// rounds are the pegs of one part of a pair that stand in the bores of the other.
+func (k *kit) rounds(ctx context.Context, pairs []pair) ([]Fit, error) {
+	bores, pegs := make([][]Round, len(k.parts)), make([][]Round, len(k.parts))
+	for i, p := range k.parts {
+		bores[i], pegs[i] = k.placedRounds(i, p.Bores), k.placedRounds(i, p.Pegs)
+	}
 	fits := []Fit{}
-	for outer := range k.parts {
-		for b := range k.parts[outer].Bores {
-			bore := k.round(outer, k.parts[outer].Bores[b])
-			for inner := range k.parts {
-				if inner == outer || k.boxes[inner].Empty() || boxesApart(k.boxes[inner], k.boxes[outer]) > k.limit {
-					continue
-				}
-				for p := range k.parts[inner].Pegs {
-					if f, ok := fit(k.round(inner, k.parts[inner].Pegs[p]), bore); ok {
-						f.Inner, f.Outer, f.Peg, f.Bore = inner, outer, p, b
+	for _, p := range pairs {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		for _, way := range [2]pair{p, {p[1], p[0]}} {
+			inner, outer := way[0], way[1]
+			for b, bore := range bores[outer] {
+				// Both lists go from the thinnest to the thickest.
+				first := sort.Search(len(pegs[inner]), func(i int) bool { return pegs[inner][i].Diameter >= (1-fitShare)*bore.Diameter })
+				for i := first; i < len(pegs[inner]) && pegs[inner][i].Diameter <= (1+fitShare)*bore.Diameter; i++ {
+					if f, ok := fit(pegs[inner][i], bore); ok && len(fits) < fitsMost {
+						f.Inner, f.Outer, f.Peg, f.Bore = inner, outer, i, b
 						fits = append(fits, f)
 					}
 				}
 			}
 		}
 	}
-	return fits
+	return fits, nil
 }
 
-// round is a bore or peg of a part in the kit.
-func (k *kit) round(i int, r Round) Round {
-	s := k.scales[i]
-	zero := k.parts[i].Place(geom.Vec{})
-	r.Axis = toUnit(k.parts[i].Place(r.Axis).Sub(zero))
-	r.Centre = k.parts[i].Place(r.Centre)
-	r.Diameter, r.Flats, r.Depth = r.Diameter*s, r.Flats*s, r.Depth*s
-	return r
+// placedRounds are bores or pegs of a part in the kit.
+func (k *kit) placedRounds(i int, rounds []Round) []Round {
+	s, zero := k.scales[i], k.parts[i].Place(geom.Vec{})
+	placed := slices.Clone(rounds)
+	for n := range placed {
+		r := &placed[n]
+		r.Axis = toUnit(k.parts[i].Place(r.Axis).Sub(zero))
+		r.Centre = k.parts[i].Place(r.Centre)
+		r.Diameter, r.Flats, r.Depth = r.Diameter*s, r.Flats*s, r.Depth*s
+	}
+	return placed
 }
 
 // fit reports whether the peg stands in the bore.
@@ -58,7 +69,7 @@ func fit(peg, bore Round) (Fit, bool) {
 	along := off.Dot(bore.Axis)
 	aside := off.Sub(bore.Axis.Scale(along)).Len()
 	low, high := max(-bore.Depth/2, along-peg.Depth/2), min(bore.Depth/2, along+peg.Depth/2)
-	if math.Abs(peg.Axis.Dot(bore.Axis)) < alignedCos || math.Abs(clearance) > fitShare*bore.Diameter ||
+	if math.Abs(peg.Axis.Dot(bore.Axis)) < alignedCos ||
 		aside > max(math.Abs(clearance), 0.05*bore.Diameter) || !(high-low > fitLeast*bore.Diameter) {
 		return Fit{}, false
 	}
