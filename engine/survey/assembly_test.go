@@ -218,11 +218,15 @@ func TestSquareFits(t *testing.T) {
 }
 
 // Against every pair of facets, by another way: the distance between two triangles as the
-// least over a fine net of points of both, and whether their edges cross.
+// least over a net of points of both, and whether their edges cross.
 func TestDistancesAgainstEveryPair(t *testing.T) {
 	random := rand.New(rand.NewPCG(4, 4))
 	relations := map[survey.Relation]int{}
-	for range 60 {
+	tries := 60
+	if testing.Short() {
+		tries = 12
+	}
+	for range tries {
 		loose := func(x float64) *mesh.Mesh {
 			vertices := make([][3]float32, 3*12)
 			for i := range vertices {
@@ -249,19 +253,19 @@ func TestDistancesAgainstEveryPair(t *testing.T) {
 			t.Errorf("crosses %t: %+v", crosses, a.Neighbours[0])
 		default:
 			relations[a.Neighbours[0].Relation]++
-			if d := a.Neighbours[0].Distance; !crosses && (d > coarse+1e-12 || d < coarse-0.02) {
+			if d := a.Neighbours[0].Distance; !crosses && (d > coarse+1e-12 || d < coarse-0.04) {
 				t.Errorf("%g apart, by a net of points %g", d, coarse)
 			}
 		}
 	}
-	if relations["none"] < 5 || relations[survey.Apart] < 5 || relations[survey.Overlapping] < 5 {
+	if !testing.Short() && (relations["none"] < 5 || relations[survey.Apart] < 5 || relations[survey.Overlapping] < 5) {
 		t.Errorf("cases %v", relations)
 	}
 }
 
-// plainDistance is the least distance of points of two triangles, 1/40 of a side apart.
+// plainDistance is the least distance of points of two triangles, 1/20 of a side apart.
 func plainDistance(one, other *mesh.Mesh, i, j int) float64 {
-	const n = 40
+	const n = 20
 	least := math.Inf(1)
 	d, e, f := other.Triangle(j)
 	a, b, c := one.Triangle(i)
@@ -320,7 +324,7 @@ func TestBetweenIsBounded(t *testing.T) {
 	sheet := func(z float32) *mesh.Mesh {
 		var vertices [][3]float32
 		random := rand.New(rand.NewPCG(3, 3))
-		for range 4000 { // long needles in one plane
+		for range 1500 { // long needles in one plane
 			s, c := math.Sincos(2 * math.Pi * random.Float64())
 			x, y := float32(s), float32(c)
 			vertices = append(vertices, [3]float32{x, y, z}, [3]float32{-x, -y, z}, [3]float32{x * 0.99, y * 1.01, z})

@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -159,19 +158,30 @@ func (p *prober) shells(ctx context.Context, h *Health) error {
 		size  float64
 		shell int
 	}
-	var strays []small
+	var strays []small // the smallest, in order
 	if len(boxes) > 1 {
 		for i, b := range boxes {
-			if size := b.size(); size < strayShare*p.size {
-				strays = append(strays, small{size, i})
+			if i%askEvery == 0 && ctx.Err() != nil {
+				return ctx.Err()
+			}
+			size := b.size()
+			if size >= strayShare*p.size {
+				continue
+			}
+			h.Strays++
+			at, _ := slices.BinarySearchFunc(strays, size, func(s small, size float64) int {
+				if s.size <= size { // behind equal ones
+					return -1
+				}
+				return 1
+			})
+			if at < namedMost {
+				strays = slices.Insert(strays, at, small{size, i})
+				strays = strays[:min(len(strays), namedMost)]
 			}
 		}
 	}
-	h.Strays = len(strays)
-	slices.SortFunc(strays, func(a, b small) int {
-		return cmp.Or(cmp.Compare(a.size, b.size), cmp.Compare(a.shell, b.shell))
-	})
-	for _, s := range strays[:min(len(strays), namedMost)] {
+	for _, s := range strays {
 		b := boxes[s.shell]
 		box := geom.EmptyBox()
 		for _, corner := range [2][3]float32{b.low, b.high} {

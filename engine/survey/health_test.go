@@ -194,6 +194,9 @@ func plainlyCross(m *mesh.Mesh, i, j int) bool {
 // A tangle in which every triangle meets every other is counted as far as the search goes,
 // and says so.
 func TestCrossingsAreBounded(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long")
+	}
 	var vertices [][3]float32
 	random := rand.New(rand.NewPCG(5, 5))
 	for range 6000 {

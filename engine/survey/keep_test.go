@@ -40,7 +40,7 @@ func kept(t *testing.T, s survey.Store, m *mesh.Mesh) (survey.Measurements, bool
 
 func TestASurveyIsKept(t *testing.T) {
 	s := &shelf{kept: map[string][]byte{}}
-	m := about(meshtest.Joined(meshtest.Tube(20, 1, 5), moved(meshtest.Cube(3), geom.Vec{30, 0, 0})), geom.Vec{5e6, 0, 1})
+	m := about(extruded(6, rectangle(-10, -10, 10, 10), ngon(0, 0, 1.5, 12)), geom.Vec{5e6, 0, 1})
 	first, old := kept(t, s, m)
 	if old || s.saves != 1 || len(s.kept) != 1 {
 		t.Fatalf("old %t, %d saves", old, s.saves)
