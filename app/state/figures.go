@@ -86,6 +86,7 @@ func (b *Bench) compute() {
 	b.checkMeasure()
 	v.KitTurn = k.Turn
 	v.UnitHints = b.suggest(k, rows)
+	v.CopyHints = copyHints(k, rows, v.UnitHints)
 
 	native := v.Result.Native
 	for _, other := range []ratio.Ratio{v.Evidence.Native.Ratio, k.Way.Native, worked} {

@@ -186,13 +186,7 @@ func (b *Bench) named(k kit.Kit, path string) (id string, rest []string) {
 		}
 		for _, name := range []string{p.Name, titleOf(p.File)} {
 			words := wordsOf(name)
-			at := -1
-			for i := 0; i+len(words) <= len(whole); i++ {
-				if slices.Equal(whole[i:i+len(words)], words) {
-					at = i
-					break
-				}
-			}
+			at := within(whole, words)
 			if at >= 0 && len(words) > length {
 				id, length = p.ID, len(words)
 				rest = slices.Concat(whole[:at], whole[at+len(words):])
@@ -200,6 +194,16 @@ func (b *Bench) named(k kit.Kit, path string) (id string, rest []string) {
 		}
 	}
 	return id, rest
+}
+
+// within is where words stand in others, one after another; -1 where they do not.
+func within(whole, words []string) int {
+	for i := 0; i+len(words) <= len(whole); i++ {
+		if slices.Equal(whole[i:i+len(words)], words) {
+			return i
+		}
+	}
+	return -1
 }
 
 // wordsOf are the words and numbers of a name, in lower case.

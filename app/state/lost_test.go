@@ -246,3 +246,40 @@ func TestFactorsOfRealCopies(t *testing.T) {
 	s.settle()
 	require.ErrorIs(t, s.View().Lost.Err, lost.ErrDifferent)
 }
+
+// A copy that was added as a part is asked about, whatever its name and place in the list.
+func TestPartsThatLookLikeCopies(t *testing.T) {
+	s := &scene{t: t, queue: statetest.NewQueue(t), prefs: statetest.NewPreferences()}
+	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs})
+	folder := t.TempDir()
+	save := func(source, name string, by float64) {
+		_, file := demo(t, source)
+		m, err := file.Mesh(t.Context(), 0, nil)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), stretched(t, m, geom.Vec{by, by, by}), 0o644))
+	}
+	save("rudder.stl", "rudder.stl", 1)
+	save("rudder.stl", "a rudder.stl", 0.235) // before its original in the list
+	save("mast.stl", "mast.stl", 1)
+	save("mast.stl", "spar.stl", 2)
+	save("mast.stl", "zz.stl", 1) // as large: a second mast
+	s.Open([]string{folder})
+	s.settle()
+	hints := s.View().CopyHints
+	require.Len(t, hints, 2)
+	require.Equal(t, s.part("a rudder").ID, hints[0].Part)
+	require.Equal(t, s.part("rudder").ID, hints[0].Original)
+	require.InDelta(t, 0.235, hints[0].Factor, 1e-6)
+	require.Equal(t, s.part("spar").ID, hints[1].Part)
+	require.InDelta(t, 2, hints[1].Factor, 1e-5)
+
+	s.KeepPart(s.part("spar").ID)
+	require.Len(t, s.View().CopyHints, 1)
+	s.Undo()
+	require.Len(t, s.View().CopyHints, 2)
+	s.FindLost(hints[0].Original, s.part("a rudder").File)
+	s.settle()
+	require.NoError(t, s.View().Lost.Err)
+	require.Equal(t, "0.235", s.View().Lost.Found.Tidy.Exact())
+	require.Len(t, s.View().Parts, 5)
+}

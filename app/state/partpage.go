@@ -35,6 +35,14 @@ func (b *Bench) KeepUnit(ids []string) {
 	}))
 }
 
+// KeepPart says that a part is one, and no old copy of another.
+func (b *Bench) KeepPart(id string) {
+	k := b.history.Kit()
+	if p, ok := k.Part(id); ok && !p.Apart {
+		b.do(StepKeepUnit, k.WithPart(id, func(p *kit.Part) { p.Apart = true }))
+	}
+}
+
 // SetUp says which direction of their files points up in some parts.
 func (b *Bench) SetUp(ids []string, up geom.Axis, reversed bool) {
 	b.turn(ids, func(geom.Turn) geom.Turn { return kit.Raise(up, reversed) })

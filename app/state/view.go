@@ -51,6 +51,8 @@ type View struct {
 	KitTurn  geom.Turn       // how the whole kit was turned; zero: not at all
 	// UnitHints are units that parts were likelier drawn in, for the maker to decide.
 	UnitHints []units.Suggestion
+	// CopyHints are parts that have the shape of another one and another size.
+	CopyHints []CopyHint
 
 	Evidence Evidence // what figures and clues say of ratios
 

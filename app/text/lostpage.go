@@ -17,13 +17,21 @@ const (
 	UseUneven  = "Use it all the same"
 	AddAsPart  = "Add as a part"
 	FindFactor = "Find its factor"
-	UseLostTip = "Put this factor in force; the kit keeps where it comes from, and undo takes it back"
+	KeepPart   = "It is a part"
+
+	FindFactorTip = "Compare it with its original and find the factor that made it"
+	UseLostTip    = "Put this factor in force; the kit keeps where it comes from, and undo takes it back"
 )
 
 // CopyQuestion asks what a file is that looks like an old copy of a part.
 func CopyQuestion(copied, part string) (question, detail string) {
 	return "Is " + base(copied) + " an old copy of " + part + "?",
 		"The factor that made it can be found again by comparing the two. Or add it to the kit as another part."
+}
+
+// CopyHint says that a part has the shape of another one.
+func CopyHint(h state.CopyHint, original string) string {
+	return "Has the shape of " + original + ", about ×" + significant(h.Factor, 4) + " as large. Is it an old copy of it?"
 }
 
 // Comparing is said while a copy is compared.
@@ -46,6 +54,11 @@ func LostRows(l state.Lost, v state.View) [][2]string {
 	rows = append(rows, [2]string{"Along the axes", axes}, [2]string{"How", capital(Recovered(f), false)})
 	if f.Turned {
 		rows = append(rows, [2]string{"Besides", "the copy lies turned"})
+	}
+	for _, p := range v.Parts {
+		if p.File == l.Copy {
+			rows = append(rows, [2]string{"Besides", "the copy is in the kit as " + p.Name + "; remove it if it is no part"})
+		}
 	}
 	if now := v.Result.Factor; now.Known() {
 		rows = append(rows, [2]string{"In force now", Factor(now)})

@@ -176,7 +176,34 @@ type Finding struct {
 	Name string // of the part or file, or what it is about
 	Says string
 	Part string // id of the part to select, or empty
-	Unit bool   // it asks whether the part's unit is to be corrected
+	Asks Asks   // what it asks, with two buttons; empty: nothing
+}
+
+// An Asks is what a line of the drawer asks.
+type Asks string
+
+// What a line may ask.
+const (
+	AsksUnit Asks = "unit" // whether the part's unit is to be corrected
+	AsksCopy Asks = "copy" // whether the part is an old copy of another one
+)
+
+// Answers are the two buttons of such a line, each with its tooltip.
+func (a Asks) Answers() [2][2]string {
+	if a == AsksCopy {
+		return [2][2]string{{FindFactor, FindFactorTip}, {KeepPart, KeepTip}}
+	}
+	return [2][2]string{{CorrectUnit, CorrectTip}, {KeepUnit, KeepTip}}
+}
+
+// partOf is a part of the view by its id.
+func partOf(v state.View, id string) state.Part {
+	for _, p := range v.Parts {
+		if p.ID == id {
+			return p
+		}
+	}
+	return state.Part{}
 }
 
 // Findings is what is worth knowing of the kit, the worst first: parts that could not be
@@ -202,9 +229,13 @@ func Findings(v state.View) []Finding {
 	for _, h := range v.UnitHints {
 		for _, p := range v.Parts {
 			if p.ID == h.Part {
-				notes = append(notes, Finding{Mark: Noted, Name: p.Name, Says: UnitHint(h), Part: p.ID, Unit: true})
+				notes = append(notes, Finding{Mark: Noted, Name: p.Name, Says: UnitHint(h), Part: p.ID, Asks: AsksUnit})
 			}
 		}
+	}
+	for _, h := range v.CopyHints {
+		part, original := partOf(v, h.Part), partOf(v, h.Original)
+		notes = append(notes, Finding{Mark: Noted, Name: part.Name, Says: CopyHint(h, original.Name), Part: part.ID, Asks: AsksCopy})
 	}
 	for _, p := range v.Parts {
 		m := MarkOf(p, v.Result.Factor.Known())

@@ -39,10 +39,10 @@ func newDrawer(w *Window) *drawer {
 			}
 		})
 	d.list.extra = func(k *fyne.KeyEvent, mark int) bool {
-		if k.Name != fyne.KeyReturn && k.Name != fyne.KeyEnter || mark >= len(d.found) || !d.found[mark].Unit {
+		if k.Name != fyne.KeyReturn && k.Name != fyne.KeyEnter || mark >= len(d.found) || d.found[mark].Asks == "" {
 			return false
 		}
-		w.askHint(d.found[mark].Part)
+		w.askFinding(d.found[mark])
 		return true
 	}
 	d.list.choose = func(i int) {
@@ -65,6 +65,7 @@ func (d *drawer) draw(v state.View) {
 	before := d.view
 	d.view = v
 	if sameSlice(before.Parts, v.Parts) && before.Sheet.Inches == v.Sheet.Inches && sameSlice(before.Saved, v.Saved) && sameSlice(before.UnitHints, v.UnitHints) &&
+		sameSlice(before.CopyHints, v.CopyHints) &&
 		before.Result.Factor.Known() == v.Result.Factor.Known() && d.told {
 		return
 	}
@@ -88,15 +89,19 @@ func (d *drawer) draw(v state.View) {
 // A findingRow lays out a line of the drawer, with two buttons where it asks something.
 type findingRow struct {
 	line  *lineRow
-	asks  [2]*toggle // correct it, it is right
+	asks  [2]*toggle // yes and no
 	found text.Finding
+	asked text.Asks // what the buttons are for
 }
 
 func newFindingRow(w *Window, cells columns) *fyne.Container {
 	r := &findingRow{line: newLineRow(cells, fyne.TextAlignCenter)}
 	r.line.cells[0].style.Bold = true
-	r.asks[0] = newToggle(text.CorrectUnit, text.CorrectTip, func() { w.takeHint(r.found.Part) })
-	r.asks[1] = newToggle(text.KeepUnit, text.KeepTip, func() { w.bench.KeepUnit([]string{r.found.Part}) })
+	for i := range r.asks {
+		r.asks[i] = newToggle("", "", func() { w.answerFinding(r.found, i) })
+	}
+	r.asks[0].Hide()
+	r.asks[1].Hide()
 	return container.New(r, r.line, r.asks[0], r.asks[1])
 }
 
@@ -105,19 +110,24 @@ func (r *findingRow) fill(row *fyne.Container, f text.Finding) {
 	r.line.show(false, f.Says, f.Mark.Sign(), f.Name, f.Says)
 	r.line.cells[0].bold(true)
 	r.line.cells[0].paint(markColour(f.Mark))
-	if r.asks[0].Visible() != f.Unit {
-		for _, a := range r.asks {
-			a.Hidden = !f.Unit
-		}
-		row.Refresh()
+	if f.Asks == r.asked {
+		return
 	}
+	r.asked = f.Asks
+	for i, says := range f.Asks.Answers() {
+		a := r.asks[i]
+		a.Hidden, a.label = f.Asks == "", says[0]
+		a.SetToolTip(says[1])
+		a.Refresh()
+	}
+	row.Refresh()
 }
 
 func (r *findingRow) MinSize([]fyne.CanvasObject) fyne.Size { return r.line.MinSize() }
 
 func (r *findingRow) Layout(_ []fyne.CanvasObject, s fyne.Size) {
-	const wide = 96
-	if r.found.Unit {
+	const wide = 112
+	if r.found.Asks != "" {
 		s.Width -= 2 * wide
 	}
 	r.line.Resize(s)

@@ -105,3 +105,25 @@ func TestGoldenLost(t *testing.T) {
 	s.settle()
 	golden(t, "lost-dark", shot(s, s.lost.panel))
 }
+
+// A part that has the shape of another one is asked about in the drawer.
+func TestTheDrawerAsksForCopies(t *testing.T) {
+	s := loaded(t)
+	v := s.view()
+	v.CopyHints = []state.CopyHint{{Part: s.part("mast").ID, Original: s.part("hull").ID, Factor: 0.235}}
+	s.drawer.draw(v)
+	require.Contains(t, says(s.drawer.root), "Has the shape of hull, about ×0.2350 as large")
+	found := s.drawer.found[0]
+	row := newFindingRow(s.Window, columns{widths: []float32{16, 150, 0}, gap: 8, height: 22})
+	row.Resize(fyne.NewSize(900, 22))
+	r := row.Layout.(*findingRow)
+	r.fill(row, found)
+	require.Contains(t, says(row), text.FindFactor)
+	require.Contains(t, says(row), text.KeepPart)
+	r.asks[1].Tapped(nil)
+	require.Equal(t, state.StepKeepUnit, s.view().Undo)
+	s.askFinding(found)
+	require.Contains(t, says(s.over()), text.FindFactor)
+	s.escape()
+	require.Nil(t, s.view().Lost)
+}

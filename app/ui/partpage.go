@@ -287,6 +287,47 @@ func (w *Window) askHint(id string) {
 	}
 }
 
+// askFinding asks what a line of the drawer asks.
+func (w *Window) askFinding(f text.Finding) {
+	if f.Asks == text.AsksUnit {
+		w.askHint(f.Part)
+		return
+	}
+	yes, no := f.Asks.Answers()[0][0], f.Asks.Answers()[1][0]
+	w.ask(f.Name, f.Says,
+		answer{yes, true, func() { w.answerFinding(f, 0) }},
+		answer{no, false, func() { w.answerFinding(f, 1) }},
+		answer{text.AnswerCancel, false, func() {}})
+}
+
+// answerFinding does what the first or the second button of a line says.
+func (w *Window) answerFinding(f text.Finding, button int) {
+	switch {
+	case f.Asks == text.AsksUnit && button == 0:
+		w.takeHint(f.Part)
+	case f.Asks == text.AsksUnit:
+		w.bench.KeepUnit([]string{f.Part})
+	case button == 1:
+		w.bench.KeepPart(f.Part)
+	default:
+		for _, h := range w.bench.View().CopyHints {
+			if h.Part == f.Part {
+				w.bench.FindLost(h.Original, w.fileOf(h.Part))
+			}
+		}
+	}
+}
+
+// fileOf is the file of a part, by its id.
+func (w *Window) fileOf(id string) string {
+	for _, p := range w.bench.View().Parts {
+		if p.ID == id {
+			return p.File
+		}
+	}
+	return ""
+}
+
 // partName is the name of a part, by its id.
 func (w *Window) partName(id string) string {
 	for _, p := range w.bench.View().Parts {

@@ -149,7 +149,7 @@ func TestTheDrawerAsksForUnits(t *testing.T) {
 	require.Equal(t, "mm", s.part("hatch").Measured.Unit.Name)
 	at := -1
 	for i, f := range s.drawer.found {
-		if f.Unit {
+		if f.Asks == text.AsksUnit {
 			at = i
 		}
 	}
@@ -171,7 +171,7 @@ func TestTheDrawerAsksForUnits(t *testing.T) {
 	r := row.Layout.(*findingRow)
 	row.Resize(fyne.NewSize(800, 22))
 	r.fill(row, s.drawer.found[at])
-	require.Greater(t, r.asks[0].Position().X, float32(600))
+	require.Greater(t, r.asks[0].Position().X, float32(500))
 	r.asks[1].Tapped(nil)
 	require.Empty(t, s.view().UnitHints)
 	require.True(t, s.part("hatch").UnitKept)

@@ -21,14 +21,14 @@ func TestCorrectionsAreKept(t *testing.T) {
 	dir := t.TempDir()
 	k := tug(t, dir)
 	k = k.WithPart(k.Parts[0].ID, func(p *Part) { p.Unit, p.Turn = length(t, "1 in"), Raise(geom.Y, true) })
-	k = k.WithPart(k.Parts[1].ID, func(p *Part) { p.UnitKept = true })
+	k = k.WithPart(k.Parts[1].ID, func(p *Part) { p.UnitKept, p.Apart = true, true })
 	k = k.WithPart(k.Parts[2].ID, func(p *Part) { p.Unit = ratio.Millimetres(big.NewRat(100, 3)) })
 	k = k.WithTurn(geom.Quarter(geom.Z))
 	path := filepath.Join(dir, "k.scantling")
 	require.NoError(t, Save(path, k))
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
-	for _, want := range []string{`"unit": "25.4 mm"`, `"turn": "x z -y"`, `"unit-kept": true`, `"unit": "100/3 mm"`, `"turn": "-y x z"`} {
+	for _, want := range []string{`"unit": "25.4 mm"`, `"turn": "x z -y"`, `"unit-kept": true`, `"apart": true`, `"unit": "100/3 mm"`, `"turn": "-y x z"`} {
 		require.Contains(t, string(text), want)
 	}
 	back, err := Load(path)
@@ -38,6 +38,7 @@ func TestCorrectionsAreKept(t *testing.T) {
 		require.True(t, p.Unit.Equal(back.Parts[i].Unit))
 		require.Equal(t, p.Turn, back.Parts[i].Turn)
 		require.Equal(t, p.UnitKept, back.Parts[i].UnitKept)
+		require.Equal(t, p.Apart, back.Parts[i].Apart)
 	}
 	again := filepath.Join(dir, "again.scantling")
 	require.NoError(t, Save(again, back))

@@ -349,6 +349,7 @@ func (r *reader) parts(m member, folder string) []Part {
 		unit := o["unit"]
 		r.exact(o, "unit", &p.Unit)
 		p.UnitKept = r.truth(o, "unit-kept", false)
+		p.Apart = r.truth(o, "apart", false)
 		r.exact(o, "turn", &p.Turn)
 		p.extra = o.rest()
 		switch {

@@ -17,7 +17,7 @@ import (
 //	kit:  scantling title factor way bed field notes turn parts
 //	way:  kind native target real length along part factor turn, and the evidence (see evidence.go)
 //	bed:  width depth height margin brim round
-//	part: id file index name digest ticked quantity unit unit-kept turn
+//	part: id file index name digest ticked quantity unit unit-kept apart turn
 //
 // Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
 // kit's factor is what the way gave; the way's is what was typed in. A turn says what becomes
@@ -147,6 +147,7 @@ func encodePart(p Part, folder string) (json.RawMessage, error) {
 	w.member("quantity", p.Quantity)
 	w.nonEmpty("unit", p.Unit.Exact())
 	w.truth("unit-kept", p.UnitKept)
+	w.truth("apart", p.Apart)
 	w.nonEmpty("turn", p.Turn.String())
 	return w.object(p.extra)
 }

@@ -53,6 +53,8 @@ type Part struct {
 	Unit ratio.Length
 	// UnitKept: the maker said that the unit is right as the file has it.
 	UnitKept bool
+	// Apart: the maker said that it is a part, and no old copy of another one.
+	Apart bool
 	// Turn takes the file's axes to axes with z up, where the maker said so.
 	Turn geom.Turn
 

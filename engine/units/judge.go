@@ -54,13 +54,14 @@ func Judge(parts []Part, bedMM float64) []Suggestion {
 		if p.Box.Empty() || !(p.Unit.MM > 0) || !(longest(p.Box) > 0) || !p.Box.Size().Finite() {
 			continue
 		}
-		now := weigh(parts, i, p.Unit.MM, bedMM)
+		a := around(parts, i)
+		now := weigh(parts, i, p.Unit.MM, bedMM, a)
 		best, bestOf := now, candidate{}
 		for _, c := range candidates() {
 			if math.Abs(c.mm/p.Unit.MM-1) < 1e-9 {
 				continue
 			}
-			if e := weigh(parts, i, c.mm, bedMM); e.total() > best.total() {
+			if e := weigh(parts, i, c.mm, bedMM, a); e.total() > best.total() {
 				best, bestOf = e, c
 			}
 		}
@@ -104,7 +105,7 @@ func reasons(now, then evidence) []Reason {
 }
 
 // weigh is what speaks for part i having been drawn in a unit of so many millimetres.
-func weigh(parts []Part, i int, mm, bedMM float64) evidence {
+func weigh(parts []Part, i int, mm, bedMM float64, a surroundings) evidence {
 	p := parts[i]
 	e := evidence{by: map[Reason]float64{}}
 	for _, c := range candidates() {
@@ -125,9 +126,8 @@ func weigh(parts []Part, i int, mm, bedMM float64) evidence {
 	if bedMM > 0 && size > hugeBeds*bedMM {
 		e.by[Huge] = hugeWeight
 	}
-	others := sizesBut(parts, i)
-	if len(others) > 0 {
-		z := math.Log(size/others[len(others)/2]) / sizeSpread
+	if a.count > 0 {
+		z := math.Log(size/a.median) / sizeSpread
 		e.by[Sizes] = -z * z / 2
 	}
 	if !p.Unit.Declared && inchLike(p.Box) && math.Abs(mm-25.4) < 1e-9 {
@@ -142,7 +142,7 @@ func weigh(parts []Part, i int, mm, bedMM float64) evidence {
 	if hasTwin(parts, i, mm) {
 		e.by[Twin] = twinWeight
 	}
-	if len(others) > 1 && beyond(parts, i, mm) {
+	if a.count > 1 && a.beyond(p.Box, mm) {
 		e.by[KitBeyond] = beyondWeight
 	}
 	return e
@@ -153,16 +153,41 @@ func longest(b geom.Box) float64 {
 	return max(s[0], s[1], s[2])
 }
 
-// sizesBut are the longest extents of the other parts as they are now, in millimetres, sorted.
-func sizesBut(parts []Part, i int) []float64 {
-	var out []float64
+// A surroundings is what the other parts are as they are now, in millimetres.
+type surroundings struct {
+	count  int     // of those that have a size
+	median float64 // of their longest extents
+	rest   geom.Box
+}
+
+// around looks at all parts but one.
+func around(parts []Part, i int) surroundings {
+	a := surroundings{rest: geom.EmptyBox()}
+	sizes := make([]float64, 0, len(parts))
 	for j, p := range parts {
-		if s := longest(p.Box) * p.Unit.MM; j != i && !p.Box.Empty() && s > 0 && !math.IsInf(s, 1) {
-			out = append(out, s)
+		if j == i || p.Box.Empty() || !(p.Unit.MM > 0) {
+			continue
+		}
+		a.rest = a.rest.Union(p.Box.Scale(p.Unit.MM))
+		if s := longest(p.Box) * p.Unit.MM; s > 0 && !math.IsInf(s, 1) {
+			sizes = append(sizes, s)
 		}
 	}
-	slices.Sort(out)
-	return out
+	if a.count = len(sizes); a.count > 0 {
+		slices.Sort(sizes)
+		a.median = sizes[len(sizes)/2]
+	}
+	return a
+}
+
+// beyond reports whether a box of file units, in a unit of so many millimetres, lies far
+// outside the others.
+func (a surroundings) beyond(b geom.Box, mm float64) bool {
+	if a.rest.Empty() {
+		return false
+	}
+	far := a.rest.Size().Len()
+	return b.Scale(mm).Centre().Sub(a.rest.Centre()).Len() > 2*far
 }
 
 // hasTwin reports whether the part, in that unit, has just the size of another part of the same
@@ -185,21 +210,6 @@ func hasTwin(parts []Part, i int, mm float64) bool {
 		}
 	}
 	return false
-}
-
-// beyond reports whether the part, in that unit, lies far outside the box of the others.
-func beyond(parts []Part, i int, mm float64) bool {
-	rest := geom.EmptyBox()
-	for j, p := range parts {
-		if j != i && !p.Box.Empty() && p.Unit.MM > 0 {
-			rest = rest.Union(p.Box.Scale(p.Unit.MM))
-		}
-	}
-	if rest.Empty() {
-		return false
-	}
-	far := rest.Size().Len()
-	return parts[i].Box.Scale(mm).Centre().Sub(rest.Centre()).Len() > 2*far
 }
 
 // inchLike reports whether most numbers of a box are whole eighths, sixteenths or thirty-seconds

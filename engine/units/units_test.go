@@ -143,3 +143,16 @@ func TestNumbersLikeInches(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkJudge300 judges a kit of three hundred parts, as after each change of a unit.
+func BenchmarkJudge300(b *testing.B) {
+	rnd := rand.New(rand.NewPCG(3, 7))
+	var parts []Part
+	for i := range 300 {
+		s := 5 * math.Exp(math.Log(60)*rnd.Float64())
+		parts = append(parts, part(strconv.Itoa(i), geom.Vec{s, s * (0.1 + 0.9*rnd.Float64()), s * (0.1 + 0.9*rnd.Float64())}))
+	}
+	for b.Loop() {
+		Judge(parts, 220)
+	}
+}
