@@ -156,19 +156,11 @@ func (s *scaler) rescale(dst, text []byte, first bool) ([]byte, *trouble) {
 			if s.pose != nil {
 				change(&v, s.pose.Apply)
 			}
-			for _, l := range v {
-				if copied+1 == l.from { // a blank between two numbers
-					dst = append(dst, text[copied])
-				} else {
-					dst = append(dst, text[copied:l.from]...)
-				}
-				var t *trouble
-				if dst, t = s.append(dst, l.value, l.from); t != nil {
-					return dst, t
-				}
-				copied = l.to
+			var t *trouble
+			if dst, t = s.replace(dst, text, copied, v[:]...); t != nil {
+				return dst, t
 			}
-			x.i = copied
+			copied, x.i = v[2].to, v[2].to
 		case normal:
 			if s.pose == nil {
 				continue
@@ -178,28 +170,37 @@ func (s *scaler) rescale(dst, text []byte, first bool) ([]byte, *trouble) {
 				continue
 			}
 			change(&v, s.pose.Turn)
-			for _, l := range v {
-				dst = append(dst, text[copied:l.from]...)
-				var t *trouble
-				if dst, t = s.append(dst, l.value, l.from); t != nil {
-					return dst, t
-				}
-				copied = l.to
+			var t *trouble
+			if dst, t = s.replace(dst, text, copied, v[:]...); t != nil {
+				return dst, t
 			}
-			x.i = copied
+			copied, x.i = v[2].to, v[2].to
 		case technique, merging:
 			l, ok := attributeLength(text, x.i, k, nil)
 			if !ok {
 				continue
 			}
-			dst = append(dst, text[copied:l.from]...)
+			l.value *= s.factor
 			var t *trouble
-			if dst, t = s.append(dst, l.value*s.factor, l.from); t != nil {
+			if dst, t = s.replace(dst, text, copied, l); t != nil {
 				return dst, t
 			}
 			copied, x.i = l.to, l.to
 		}
 	}
+}
+
+// replace appends text from copied on, with other numbers in the places of list.
+func (s *scaler) replace(dst, text []byte, copied int, list ...length) ([]byte, *trouble) {
+	for _, l := range list {
+		dst = append(dst, text[copied:l.from]...)
+		var t *trouble
+		if dst, t = s.append(dst, l.value, l.from); t != nil {
+			return dst, t
+		}
+		copied = l.to
+	}
+	return dst, nil
 }
 
 // quick appends vertices whose keyword text has before i, as long as they are plain: numbers
