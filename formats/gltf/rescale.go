@@ -1,6 +1,7 @@
 package gltf
 
 import (
+	"bytes"
 	"context"
 	"encoding/binary"
 	"errors"
@@ -331,7 +332,7 @@ func (r *rescaling) editData(b int) error {
 			return r.fault(code, r.blobs[b].data, fmt.Sprintf("at factor %v", r.factor))
 		}
 	}
-	text := []byte(`"` + head)
+	text := bytes.TrimSuffix(quote(head), []byte(`"`)) // it was read with its escapes resolved
 	text = encodingOf(body).AppendEncode(text, data)
 	r.edits.replace(uri, append(text, '"'))
 	return nil

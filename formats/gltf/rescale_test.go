@@ -254,3 +254,13 @@ func TestMemory(t *testing.T) {
 		require.Less(t, allocated(func() { _, _ = Open(context.Background(), path, nil) }), int64(16<<20), path)
 	}
 }
+
+// The head of a data URI is read with its escapes resolved and written with them.
+func TestEscapesInDataURIs(t *testing.T) {
+	text := strings.Replace(looksText, `octet-stream`, `\t\"\\\u0001<&`, 1)
+	require.NotEqual(t, looksText, text)
+	f, err := open(t, "a.gltf", []byte(text))
+	require.NoError(t, err)
+	again := opened(t, copyOf(t, f, "a.gltf", 2))
+	require.Equal(t, f.Parts()[0].Box.Scale(2), again.Parts()[0].Box)
+}
