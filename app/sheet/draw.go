@@ -202,17 +202,16 @@ func (d *drawing) hints() {
 		return
 	}
 	y := f.Min.Y + 20
-	notes := text.SheetNotes(l.scaled, l.target > 0)
 	moved := 0
 	for i := range l.parts {
 		if l.parts[i].moved {
 			moved++
 		}
 	}
-	if moved > 0 {
-		notes = append(notes, text.MovedNote(moved))
+	if s := text.MovedNote(moved); s != "" { // at the foot, where nothing else is written
+		d.write(Mark{Ink: Selects, Role: Hint, Text: s, Size: sizeLabel, At: Point{f.Min.X + 12, f.Max.Y - 10}, Halo: true})
 	}
-	for _, s := range notes {
+	for _, s := range text.SheetNotes(l.scaled, l.target > 0) {
 		d.write(Mark{Ink: Thin, Role: Hint, Text: shortened(s, f.W()-2*edge), Size: sizeLabel, At: Point{f.Min.X + 12, y}, Halo: true})
 		y += nameRoom
 	}

@@ -51,9 +51,9 @@ func MovedNote(n int) string {
 	case 0:
 		return ""
 	case 1:
-		return "1 part moved for viewing only; its copy stays as it is."
+		return "1 part moved for viewing only"
 	}
-	return Number(n) + " parts moved for viewing only; their copies stay as they are."
+	return Number(n) + " parts moved for viewing only"
 }
 
 // PoseName names how a stand-in holds itself.

@@ -60,8 +60,8 @@ type Block struct {
 
 // TitleBlock fills the title block, after the data fields of ISO 7200.
 func TitleBlock(v state.View) Block {
-	scale := Ratio(v.Result.Target)
-	if !v.Result.Target.Known() && v.Result.Factor.Known() {
+	scale := Ratio(v.Ratio())
+	if !v.Ratio().Known() && v.Result.Factor.Known() {
 		scale = "not known"
 	}
 	layout := "Assembled"

@@ -71,7 +71,7 @@ func SnapName(s state.Snap) string {
 func AlongName(d ways.Direction) string {
 	switch d {
 	case ways.Free:
-		return "straight, as it is seen"
+		return "straight"
 	}
 	return "along " + string(d)
 }
@@ -80,24 +80,30 @@ func AlongName(d ways.Direction) string {
 // pointer holds, or what was measured from where to where.
 func MeasureSays(v state.View, aim state.MeasurePoint, aims bool) string {
 	m := v.Measure
-	of := func(p state.MeasurePoint) string {
-		s := SnapName(p.Snap)
+	on := func(p state.MeasurePoint) string {
 		for _, part := range v.Parts {
 			if part.ID == p.Part {
-				s += " of " + part.Name
+				return " of " + part.Name
 			}
 		}
-		return s
+		return ""
+	}
+	from := func(to state.MeasurePoint) string {
+		s := "From " + SnapName(m.Ends[0].Snap)
+		if m.Ends[0].Part != to.Part { // else the part is named once
+			s += on(m.Ends[0])
+		}
+		return s + " to " + SnapName(to.Snap) + on(to)
 	}
 	switch {
 	case m.Known():
-		return "From " + of(m.Ends[0]) + " to " + of(m.Ends[1]) + ", " + AlongName(m.Points.Along) + "."
+		return from(m.Ends[1]) + ", " + AlongName(m.Points.Along)
 	case m.Begun && aims:
-		return "From " + of(m.Ends[0]) + " to " + of(aim) + "."
+		return from(aim)
 	case m.Begun:
-		return "From " + of(m.Ends[0]) + ". Click the other end; Shift holds to an axis."
+		return "From " + SnapName(m.Ends[0].Snap) + on(m.Ends[0]) + ". Click the other end; Shift holds to an axis."
 	case aims && aim.Snap != state.FreePoint:
-		return "From " + of(aim) + "."
+		return "From " + SnapName(aim.Snap) + on(aim)
 	}
 	return "Click the first point. Corners, outermost points and middles of round edges hold the pointer."
 }

@@ -49,7 +49,7 @@ func TestMeasuringOnTheSheet(t *testing.T) {
 	require.Equal(t, geom.Vec{210, -30, 84}, s.view().Measure.Ends[0].At)
 
 	s.point(other, 0)
-	require.Contains(t, s.sheet.tools.told.full, "to a corner of house")
+	require.Contains(t, s.sheet.tools.told.full, "From a corner to a corner of house")
 	require.False(t, s.view().Measure.Known(), "moving sets nothing")
 	test.TapAt(s.sheet.view, other.AddXY(-2, 2))
 	m := s.view().Measure
@@ -57,7 +57,7 @@ func TestMeasuringOnTheSheet(t *testing.T) {
 	require.InDelta(t, 103.7, m.Points.Len(), 0.05)
 	require.Equal(t, s.part("house").ID, m.Part)
 	require.Empty(t, s.view().Selected, "clicks measure, they do not select")
-	require.Contains(t, s.sheet.tools.told.full, "From a corner of house to a corner of house, straight")
+	require.Contains(t, s.sheet.tools.told.full, "From a corner to a corner of house, straight")
 
 	test.Tap(s.sheet.tools.along[2])
 	require.InDelta(t, 66, s.view().Measure.Points.Len(), 1e-9)

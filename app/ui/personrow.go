@@ -52,7 +52,7 @@ func newPersonRow(w *Window, i int) *personRow {
 	remove.SetToolTip(text.OffSheetTip)
 	r.wrong = newTippedCaption(theme.SizeNameCaptionText, theme.ColorNameError)
 	r.root = container.New(padded{10, 1, 10, 1}, container.New(layout.NewCustomPaddedVBoxLayout(0),
-		container.New(columns{widths: []float32{106, 0, 84, 150, 50, 30}, gap: 4, height: 32}, r.pose, r.who, r.stature, r.order, turn, remove), r.wrong))
+		container.New(columns{widths: []float32{100, 0, 80, 138, 50, 30}, gap: 4, height: 32}, r.pose, r.who, r.stature, r.order, turn, remove), r.wrong))
 	return r
 }
 
