@@ -360,7 +360,10 @@ func TestUnits(t *testing.T) {
 		require.Equal(t, mm, u.MM)
 		require.True(t, u.Declared)
 	}
-	f := opened(t, packed(modelText(`unit="inch"`, objectText(1, "", tetra), `<item objectid="1"/>`)))
+	// A model within the model, of another unit, is none.
+	inner := `<v:old>` + modelText(`unit="foot" requiredextensions="v"`, objectText(2, "", tetra), `<item objectid="2"/>`) + `</v:old>`
+	f := opened(t, packed(modelText(foreignNS+` unit="inch"`, objectText(1, "", tetra)+inner, `<item objectid="1"/>`)))
+	require.Contains(t, textOf(t, copyOf(t, f, deliver.Change{Factor: 2, Tag: "Scantling x2"}), "3D/3dmodel.model"), inner)
 	p := f.Parts()[0]
 	require.Equal(t, "in", p.Unit.Name)
 	require.Equal(t, geom.Z, p.Up)

@@ -554,14 +554,21 @@ func (s *scanner) begin() error {
 		k = s.kindOf(name)
 		s.known[string(name)] = k
 	}
-	if p := parents[k]; k != otherKind && k != modelElement &&
-		(len(s.open) == 0 || s.open[len(s.open)-1].kind != p) &&
-		!(k == metadataElement && len(s.open) > 0 && s.open[len(s.open)-1].kind == groupElement) {
-		k = otherKind // not in its place
+	if !s.inPlace(k) {
+		k = otherKind
 	}
 	t.kind, e.kind = k, k
 	s.open = append(s.open, e)
 	return nil
+}
+
+// inPlace reports whether an element of that kind means something where the scanner is.
+func (s *scanner) inPlace(k kind) bool {
+	if len(s.open) == 0 {
+		return k == modelElement
+	}
+	around := s.open[len(s.open)-1].kind
+	return k != modelElement && (around == parents[k] || k == metadataElement && around == groupElement)
 }
 
 // declare takes up the namespaces that a tag declares, and looks for what stands twice.
