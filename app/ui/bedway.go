@@ -124,7 +124,7 @@ func (d *bedBody) draw(v state.View) {
 		d.lines.Add(tightNote(l))
 	}
 	for i, o := range d.lines.Objects {
-		visible(o, i < len(says))
+		showIf(i < len(says), o)
 		if i < len(says) {
 			d.notes[i].SetText(says[i])
 		}

@@ -96,10 +96,10 @@ func (c *cluesBody) draw(v state.View) {
 	if e.Clues.Inconsistent && e.CluesErr == nil {
 		c.says.Importance = widget.WarningImportance
 	}
-	visible(c.said, len(v.Way.Clues) > 0)
-	visible(c.heads, len(v.Way.Clues) > 0)
+	showIf(len(v.Way.Clues) > 0, c.said)
+	showIf(len(v.Way.Clues) > 0, c.heads)
 	c.plot.draw(sheet.CluesPlot(v))
-	visible(c.likely.root, e.CluesErr == nil)
+	showIf(e.CluesErr == nil, c.likely.root)
 	if e.CluesErr == nil {
 		c.likely.draw(e.CluesAre, e.Clues.Estimate)
 	}
@@ -109,7 +109,7 @@ func (c *cluesBody) draw(v state.View) {
 		c.list.Add(r.root)
 	}
 	for i, r := range c.rows {
-		visible(r.root, i < len(v.Way.Clues))
+		showIf(i < len(v.Way.Clues), r.root)
 		if i < len(v.Way.Clues) {
 			r.draw(v, i)
 		}
@@ -135,7 +135,7 @@ func (c *cluesBody) draw(v state.View) {
 	enableIf(len(names) > 0, c.part)
 	says := text.DraftSays(e.Draft, v.Sheet.Inches)
 	c.draft.SetText(says)
-	visible(c.drafts, says != "")
+	showIf(says != "", c.drafts)
 }
 
 // larger shows the plot over the window.

@@ -109,7 +109,7 @@ func (f *figureBody) draw(v state.View) {
 		}
 	}
 	choose(f.posture, names, at)
-	visible(f.pieces, own.Posture == figure.Bent)
+	showIf(own.Posture == figure.Bent, f.pieces)
 	has := map[figure.Segment]bool{}
 	for _, s := range state.Pieces(own) {
 		has[s] = true
@@ -125,7 +125,7 @@ func (f *figureBody) draw(v state.View) {
 		}
 	}
 	e := v.Evidence
-	visible(f.result, e.FigureErr == nil)
+	showIf(e.FigureErr == nil, f.result)
 	if e.FigureErr == nil {
 		f.says.SetText(text.FigureResult(v))
 		f.plot.draw(sheet.FigurePlot(v))
@@ -173,7 +173,7 @@ func (n *nearest) draw(l state.Likely, measured ways.Estimate) {
 	none := n.rows[mostNearest]
 	cells := text.NoCandidate(l.None)
 	none.show(l.None > 0.5, "", cells[:]...)
-	visible(none, l.None >= 0.01)
+	showIf(l.None >= 0.01, none)
 	for i, r := range n.rows[:mostNearest] {
 		if i >= len(l.List) {
 			r.Hide()

@@ -68,23 +68,11 @@ func (n *nativeBlock) draw(v state.View) {
 	} else {
 		n.head.Layout = columns{widths: []float32{labelWidth, 0, 1}, gap: 6}
 	}
-	visible(n.given.entry, from == ways.FromGiven)
-	visible(n.wrong, from == ways.FromGiven && v.Faults[state.InNative] != nil)
-	visible(n.real, from == ways.FromReal)
-	visible(n.full, from == ways.FromFullSize)
-	visible(n.note, from != ways.FromGiven)
-}
-
-// visible shows or hides.
-func visible(o fyne.CanvasObject, on bool) {
-	if on == o.Visible() {
-		return
-	}
-	if on {
-		o.Show()
-	} else {
-		o.Hide()
-	}
+	showIf(from == ways.FromGiven, n.given.entry)
+	showIf(from == ways.FromGiven && v.Faults[state.InNative] != nil, n.wrong)
+	showIf(from == ways.FromReal, n.real)
+	showIf(from == ways.FromFullSize, n.full)
+	showIf(from != ways.FromGiven, n.note)
 }
 
 // newNote is a small paragraph.

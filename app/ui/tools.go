@@ -137,9 +137,11 @@ func (t *toolStrip) says(v state.View) {
 // showIf shows objects, or hides them.
 func showIf(on bool, objects ...fyne.CanvasObject) {
 	for _, o := range objects {
-		if on {
+		switch {
+		case on == o.Visible():
+		case on:
 			o.Show()
-		} else {
+		default:
 			o.Hide()
 		}
 	}
