@@ -203,17 +203,17 @@ func BedSays(v state.View) []string {
 	case b.Stopped:
 		lines = append(lines, "Working out how the parts fit was cancelled: choose again how they may be turned, and it goes on.")
 	case b.Unknown > 0:
-		lines = append(lines, "Being worked out: how "+Number(b.Unknown)+" of "+Parts(len(b.Parts))+" fit when they are turned. Until then it is known only as they lie.")
+		lines = append(lines, "Being worked out: how "+Number(b.Unknown)+" of "+Parts(len(b.Parts))+" fit when they are turned.")
 	}
-	if b.Unknown > 0 {
-		return lines
-	}
-	if part, ok := limiting(v); ok {
+	if part, ok := limiting(v); ok && !v.Result.Pending {
 		s := "Limit: " + part.Name + ", " + Pose(part.Fit.Pose)
 		if better := AtMost(*part.Fit); better != "" {
 			s += "; " + better
 		}
 		lines = append(lines, s+".")
+	}
+	if b.Unknown > 0 {
+		return lines
 	}
 	if s := Largest(v.Ladder, b.Reach); s != "" {
 		lines = append(lines, capital(s, false)+".")

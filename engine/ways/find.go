@@ -256,9 +256,8 @@ func (w Way) byBed(s Subject) (Result, error) {
 	r.of(w.named(s))
 	for _, p := range s.Parts {
 		f, known := w.fit(p)
-		r.Pending = r.Pending || !known
 		if f.Factor < least {
-			least = f.Factor
+			least, r.Pending = f.Factor, !known // what is not known of the others can only be larger
 			r.Part, r.Limits, r.Along, r.Drawn = p.Name, p.ID, f.Limit, f.Span(w.Bed)
 		}
 	}

@@ -110,8 +110,8 @@ type Result struct {
 	Count  int         // parts of the assembly that was compared with (ByLength); 0 for one part or the whole kit
 	Points bool        // the drawn length lies between two points (ByLength)
 	Limits string      // id of the part that limits (ByBed)
-	// Pending is set while it is not known yet how all parts fit when they are turned (ByBed):
-	// what they do as they lie stands in for it, and the factor can only grow.
+	// Pending is set while it is not known yet how the part that limits fits when it is turned
+	// (ByBed): what it does as it lies stands in for it, and the factor can only grow.
 	Pending bool
 
 	// Standard uncertainties, relative; 0 for what is exact. The target's is that of the ratio

@@ -284,9 +284,14 @@ func TestByBedTurned(t *testing.T) {
 		t.Errorf("%+v, %v", r, err)
 	}
 	s.Parts[0].Fit = &judge.Fit{Factor: 0.625, Size: geom.Vec{300, 329.6, 88}, Limit: geom.Y}
-	if r, err = w.Find(s); err != nil || !r.Pending || r.Part != "hull" {
-		t.Errorf("%+v, %v", r, err)
+	if r, err = w.Find(s); err != nil || r.Pending || r.Part != "hull" || r.Factor.Float() != 0.625 {
+		t.Errorf("the others cannot limit, however they fit: %+v, %v", r, err)
 	}
+	s.Parts[0].Fit.Factor = 99
+	if r, err = w.Find(s); err != nil || !r.Pending || r.Part == "hull" {
+		t.Errorf("now another may: %+v, %v", r, err)
+	}
+	s.Parts[0].Fit.Factor = 0.625
 	for i := range s.Parts[1:] {
 		s.Parts[i+1].Fit = &judge.Fit{Factor: 9, Size: geom.Vec{1, 1, 1}}
 	}
