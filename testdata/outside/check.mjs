@@ -2,7 +2,8 @@
 // compared with source × factor; its measures are compared with three and manifold-3d;
 // every glTF copy must be as clean in gltf-validator as its source was; every 3MF copy is
 // read by lib3mf too, strictly, where the program made of lib3mf.cpp is given; the rays in
-// FOLDER, with what they met, go through three-mesh-bvh.
+// FOLDER, with what they met, go through three-mesh-bvh; how parts fit a bed is found by
+// other means.
 //
 //   node check.mjs --scant PROGRAM --demo FOLDER [--vectors FOLDER] [--packages FOLDER]
 //       [--lib3mf PROGRAM] [--rays FOLDER] [--keep FOLDER]
@@ -17,6 +18,7 @@ import { tmpdir } from "node:os";
 import { basename, dirname, extname, join } from "node:path";
 import { parseArgs, promisify } from "node:util";
 import validator from "gltf-validator";
+import { beyond, diameter, footprint, need } from "./beds.mjs";
 import { measure } from "./load.mjs";
 import { cast } from "./rays.mjs";
 import { solid } from "./solid.mjs";
@@ -333,6 +335,37 @@ if (args.rays) {
     worst.set("rays", Math.max(worst.get("rays") ?? 0, r.off));
     const micro = (ns) => (ns / l.rays / 1000).toFixed(2);
     console.log(`  ${l.name.padEnd(8)} ${l.triangles} triangles: ${micro(l.ns)} µs each, three-mesh-bvh ${micro(r.ns)} µs`);
+  }
+}
+
+// 8. How parts fit a bed: on a disc the smallest circle, on a plate the best of very many turns,
+// and every pose puts the part inside the room.
+const upOf = (path) => (/\.gl(b|tf)$/i.test(path) ? "y" : "z");
+const parted = list(args.demo, ".stl", ".obj", ".glb");
+for (const [flags, factorOf] of [
+  [["--bed", "180x180x1000000", "--round"], (outline) => 180 / diameter(outline)],
+  [["--bed", "180x140x1000000", "--turn", "yaw"], (outline) => 1 / need(outline, 180, 140)],
+]) {
+  const r = await scant("factor", ...flags, "--json", ...parted);
+  check(`bed ${flags.join(" ")}`, r.code === 0, r.err);
+  let alone = 0;
+  for (const path of parted) {
+    const parts = r.out?.parts?.filter((p) => p.file === path) ?? [];
+    if (parts.length !== 1) continue;
+    alone++;
+    const m = await known(path);
+    const want = factorOf(footprint([...m.positions], upOf(path)));
+    close(flags.includes("--round") ? "on a disc" : "turned on a plate", basename(path), parts[0].largest, want, want, 1e-9);
+  }
+  check("parts on a bed", alone >= 12, `only ${alone}`);
+}
+for (const how of ["none", "yaw", "faces", "free"]) {
+  const r = await scant("factor", "--bed", "200x180x160", "--turn", how, "--json", ...parted.filter((p) => /hull|mast|rail|chair/.test(p)));
+  check(`poses ${how}`, r.code === 0 && r.out.parts.length >= 4, r.err);
+  for (const p of r.out?.parts ?? []) {
+    const m = await known(p.file);
+    const at = beyond(m.positions, r.out.factor, p.pose, [200, 180, 160]);
+    check(`pose ${how} of ${p.name}`, at.most <= 1e-4 && Math.abs(at.low) <= 1e-4, `${at.most} mm beyond the room, ${at.low} mm above the plate`);
   }
 }
 
