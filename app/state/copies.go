@@ -148,6 +148,7 @@ func (p *plan) rename(b *Bench) {
 		c := deliver.Copy{Source: f.file, Factor: times, PerUnit: 1, UnitBy: by, Tag: labels.Tag()}
 		if p.Posed {
 			name.Pose, c.Pose = b.posed(f, factor.Float())
+			name.Stays = len(f.parts) > 1
 		} else if p.Turned {
 			if c.Pose, name.Err = b.standing(f); name.Err != nil {
 				p.failed = append(p.failed, deliver.Outcome{Copy: deliver.Copy{Name: name.Part}, Err: name.Err})

@@ -217,6 +217,7 @@ func TestCopiesInTheirPose(t *testing.T) {
 	names := s.View().Copies.Names
 	require.NotNil(t, names[0].Pose)
 	require.Nil(t, names[1].Pose, "parts of one file keep their places in each other")
+	require.Equal(t, []bool{false, true}, []bool{names[0].Stays, names[1].Stays})
 	f := s.View().Result.Factor.Float()
 	s.SaveCopies()
 	s.settle()

@@ -316,8 +316,10 @@ type PlannedName struct {
 	// UnitBy is what the copy is multiplied by on top of the factor, because the maker
 	// corrected the unit of the file; 0: nothing.
 	UnitBy float64
-	// Pose is how the part of the file is put down, mm as drawn; nil where it stays as it lies,
-	// as in a file of several parts, which keep their places in each other.
+	// Pose is how the part of the file is put down, mm as drawn; nil where it stays as it lies.
 	Pose *judge.Pose
+	// Stays is set for a file of several parts while copies are posed: they keep their places
+	// in each other.
+	Stays bool
 	Err  error
 }

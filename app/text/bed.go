@@ -96,8 +96,8 @@ func Largest(rungs []judge.Rung, r judge.Reach) string {
 	return ""
 }
 
-// Next says what the next larger ratio would need: "1:35 would need: hull 60.0 mm too wide, to
-// be cut into 2 × 1 × 1 pieces". names are those of the parts that the reach counts.
+// Next says what the next larger ratio would need: "at 1:35, hull is 60.0 mm too wide, to be
+// cut into 2 pieces (2 × 1 × 1)". names are those of the parts that the reach counts.
 func Next(rungs []judge.Rung, r judge.Reach, names []string, inches bool) string {
 	if r.Next < 0 {
 		return ""
@@ -140,7 +140,7 @@ func TooLong(excess geom.Vec, inches bool) string {
 func Pieces(n [3]int) string {
 	switch all := n[0] * n[1] * n[2]; {
 	case all == 0:
-		return "more than anybody would cut"
+		return "to be cut into more pieces than anybody would"
 	case all == 1:
 		return "and fits in one piece when it is laid another way"
 	default:

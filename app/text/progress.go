@@ -207,6 +207,9 @@ func Planned(n state.PlannedName, overwrite bool) string {
 		if n.Pose != nil {
 			s = join(s, "; ", Pose(*n.Pose))
 		}
+		if n.Stays {
+			s = join(s, "; ", "stays as it is: its parts belong together")
+		}
 	}
 	return s
 }

@@ -15,7 +15,7 @@ type Queue struct {
 }
 
 // patience is how long a test waits for something that should come at once.
-const patience = 20 * time.Second
+const patience = time.Minute
 
 // NewQueue is an empty queue.
 func NewQueue(t testing.TB) *Queue { return &Queue{t: t, posts: make(chan func(), 1<<16)} }
