@@ -29,6 +29,8 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.path = path
 	b.edits++
 	b.files = map[string]*modelFile{}
+	clear(b.fits)
+	clear(b.boxes)
 	b.typed = map[Input]string{}
 	b.faults = map[Input]error{}
 	b.stands = map[Input]string{}

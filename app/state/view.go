@@ -321,5 +321,5 @@ type PlannedName struct {
 	// Stays is set for a file of several parts while copies are posed: they keep their places
 	// in each other.
 	Stays bool
-	Err  error
+	Err   error
 }

@@ -32,17 +32,13 @@ func TurningWords(t judge.Turning) string {
 	return "when it is " + name
 }
 
-// BedSize is a bed in a few words: "220 × 220 × 250 mm", "disc of 180 mm, 300 mm high".
+// BedSize is a bed in a few words: "220 × 220 × 250 mm", or with diameter and height "round
+// 180 × 300 mm".
 func BedSize(b judge.Bed, inches bool) string {
 	if b.Round {
-		return "disc of " + trimmed(min(b.Size[0], b.Size[1]), inches) + ", " + trimmed(b.Size[2], inches) + " high"
+		return "round " + trimZeros(Bare(min(b.Size[0], b.Size[1]), inches)) + " × " + trimZeros(Bare(b.Size[2], inches)) + nbsp + UnitName(inches)
 	}
 	return Size(b.Size, inches)
-}
-
-// trimmed is a length without noughts that say nothing.
-func trimmed(mm float64, inches bool) string {
-	return trimZeros(Bare(mm, inches)) + nbsp + UnitName(inches)
 }
 
 // bedWhy is how the way by bed came to its factor.
@@ -171,6 +167,8 @@ func PoseNotes(v state.View, p *state.Part) []string {
 		return []string{"There is no bed to show a pose on."}
 	case p == nil:
 		return []string{"Choose a part to see how it lies on the bed."}
+	case p.Fit == nil && !p.Ticked:
+		return []string{p.Name, "How it fits is worked out for ticked parts: tick it to see."}
 	case p.Fit == nil && v.Bedding.Stopped:
 		return []string{p.Name, "How it fits is not known: working it out was cancelled."}
 	case p.Fit == nil:

@@ -30,7 +30,7 @@ func TestPoseWords(t *testing.T) {
 
 func TestBedWords(t *testing.T) {
 	check(t, BedSize(judge.Bed{Size: geom.Vec{220, 220, 250}}, false), "220 × 220 × 250 mm")
-	check(t, BedSize(judge.Bed{Size: geom.Vec{180, 200, 300}, Round: true}, false), "disc of 180 mm, 300 mm high")
+	check(t, BedSize(judge.Bed{Size: geom.Vec{180, 200, 300}, Round: true}, false), "round 180 × 300 mm")
 	check(t, TooLong(geom.Vec{12, 0, 3.4}, false), "12.0 mm too wide, 3.40 mm too high")
 	check(t, Pieces([3]int{2, 1, 3}), "to be cut into 6 pieces (2 × 1 × 3)")
 	check(t, Pieces([3]int{}), "to be cut into more pieces than anybody would")
@@ -92,7 +92,8 @@ func TestBedSays(t *testing.T) {
 	notes := PoseNotes(v, &v.Parts[0])
 	check(t, notes[0], "hull, as it lies")
 	check(t, notes[1], "It fits up to a factor of 0.5000.")
+	check(t, PoseNotes(v, &state.Part{Name: "mast"})[1], "How it fits is worked out for ticked parts: tick it to see.")
 	check(t, PoseNotes(v, nil)[0], "Choose a part to see how it lies on the bed.")
 	check(t, PoseNotes(state.View{}, nil)[0], "There is no bed to show a pose on.")
-	check(t, PoseNotes(v, &state.Part{Name: "mast"})[1], "How it fits is being worked out.")
+	check(t, PoseNotes(v, &state.Part{Name: "mast", Ticked: true})[1], "How it fits is being worked out.")
 }

@@ -13,9 +13,6 @@ func StandIn(statureMM float64, target ratio.Ratio, inches bool) string {
 
 // BedLabel is what is written at the bed's outline.
 func BedLabel(b judge.Bed, inches bool) string {
-	if b.Round {
-		return "Bed: " + BedSize(b, inches)
-	}
 	return "Bed " + BedSize(b, inches)
 }
 
