@@ -42,8 +42,9 @@ type lookAt struct {
 	most     int // snaps
 }
 
-// nextLook looks at the parts that nobody has looked at as they stand now, one after another so that only
-// one mesh is in memory, once all files are read and no copy is being saved.
+// nextLook looks at the parts that nobody has looked at as they stand now, one after another
+// so that only one mesh is in memory, once all files are read and no copy is being saved or
+// compared.
 func (b *Bench) nextLook() {
 	if b.looking.busy || b.opening.busy || b.saving.busy || b.comparing.busy || b.stopped || b.quit != nil {
 		return

@@ -75,9 +75,6 @@ func (p *partPage) ids() []string {
 	return ids
 }
 
-// unitChoices are the usual units, which stand after that of the file.
-func unitChoices() []ratio.Unit { return kit.Units() }
-
 func (p *partPage) build() {
 	w, b := p.w, p.w.bench
 	leave := func() { p.close() }
@@ -233,7 +230,7 @@ func (p *partPage) step(by int) {
 
 // chooseUnit takes the choice of a unit: the file's, a usual one, or one that is typed.
 func (p *partPage) chooseUnit(i int) {
-	usual := unitChoices()
+	usual := kit.Units()
 	if i <= len(usual) && p.w.canvas().Focused() == fyne.Focusable(p.other) {
 		p.w.canvas().Focus(p.unit) // the field will be gone
 	}
@@ -418,9 +415,9 @@ func (p *partPage) fillUnit(fresh bool) {
 	names := []string{text.FileUnit(p.part.FileUnit)}
 	at := 0
 	if p.part.Unit.Known() {
-		at = len(unitChoices()) + 1
+		at = len(kit.Units()) + 1
 	}
-	for i, u := range unitChoices() {
+	for i, u := range kit.Units() {
 		names = append(names, text.UnitChoice(u))
 		if p.part.Unit.Equal(kit.Length(u)) {
 			at = i + 1
@@ -429,7 +426,7 @@ func (p *partPage) fillUnit(fresh bool) {
 	names = append(names, text.OtherUnit)
 	p.unit.SetOptions(names)
 	p.unit.SetSelectedIndex(at)
-	typed := at > len(unitChoices())
+	typed := at > len(kit.Units())
 	if typed && (fresh || p.w.canvas().Focused() != fyne.Focusable(p.other)) {
 		p.other.show(p.part.Unit.Exact())
 	}
