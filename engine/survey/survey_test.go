@@ -148,7 +148,7 @@ func TestSurveyIsTheSameOnAnyNumberOfProcessors(t *testing.T) {
 func TestSurveyStopsAndReports(t *testing.T) {
 	m := meshtest.Torus(20, 3, 60, 40)
 	last := 0.0
-	if _, err := survey.Of(context.Background(), m, func(done float64) {
+	if _, err := survey.Sparse(context.Background(), m, 1000, func(done float64) {
 		if done < last || done > 1 {
 			t.Errorf("%g after %g", done, last)
 		}
@@ -159,7 +159,7 @@ func TestSurveyStopsAndReports(t *testing.T) {
 	for _, at := range []float64{0, 0.05, 0.15, 0.3, 0.5, 0.7, 0.9} {
 		ctx, cancel := context.WithCancel(context.Background())
 		var after atomic.Int64
-		_, err := survey.Of(ctx, m, func(done float64) {
+		_, err := survey.Sparse(ctx, m, 1000, func(done float64) {
 			if ctx.Err() != nil {
 				after.Add(1)
 			}
