@@ -82,8 +82,7 @@ type layout struct {
 	scaled  bool    // there is a factor
 	target  float64 // print over real; 0 when not known
 	parts   []placed
-	kit     span    // all parts together, where they belong; in a row, where they lie
-	ground  float64 // v of the ground that the stand-ins stand on
+	kit     span // all parts together, where they belong; in a row, where they lie
 	people  []person
 	byEye   bool
 	bed     span   // whole bed, without extent when not shown
@@ -160,15 +159,15 @@ func (l *layout) assembled(room Rect, v state.View) float64 {
 	if math.IsInf(zoom, 0) {
 		zoom = plain
 	}
-	l.ground = l.kit.v0
+	ground := l.kit.v0
 	if v.Sheet.Side == state.Top {
-		l.ground = (l.kit.v0 + l.kit.v1) / 2
+		ground = (l.kit.v0 + l.kit.v1) / 2
 	}
 	gap := edge / zoom
 	if l.byEye && len(l.people) > 0 {
 		gap = l.people[0].tall / 10
 	}
-	l.stand(v, l.kit.u0-gap, l.ground, zoom)
+	l.stand(v, l.kit.u0-gap, ground, zoom)
 	return zoom
 }
 
@@ -209,7 +208,6 @@ func (l *layout) inRows(room Rect, v state.View) float64 {
 	}
 	l.shelve(room.W(), zoom, s, func(p *placed, u, up float64) {
 		if p == nil {
-			l.ground = up
 			if w, h := l.crowd(zoom); v.Sheet.Side == state.Top {
 				l.stand(v, u+w/2, up+h/2, zoom)
 			} else {
