@@ -266,3 +266,17 @@ func TestRescaleInPose(t *testing.T) {
 	require.Contains(t, strings.ReplaceAll(got.err, "\u00a0", " "), "holds 2 parts")
 	require.Equal(t, 2, scant("rescale", "--factor", "2", "--pose", "--out", "x", "kit").code)
 }
+
+// Every copy of the demo kit in its pose is what it should be, those of parts too that are
+// written as text far from the origin.
+func TestDemoKitInItsPoses(t *testing.T) {
+	out := t.TempDir()
+	got := scant("rescale", "--bed", "220x220x250", "--margin", "5", "--turn", "yaw", "--pose", "--verify", "--out", out, "--json", filepath.Join("..", "..", "assets", "demo"))
+	require.Equal(t, 0, got.code, got.err)
+	var saved struct{ Parts []struct{ Verified bool } }
+	require.NoError(t, json.Unmarshal([]byte(got.out), &saved))
+	require.Greater(t, len(saved.Parts), 20)
+	for _, p := range saved.Parts {
+		require.True(t, p.Verified)
+	}
+}

@@ -39,7 +39,8 @@ func (d *Difference) Error() string {
 }
 
 // tolerance is how far a bound of a copy may lie from source × factor, as a share of the
-// largest coordinate of the whole copy. A float32 coordinate is rounded by at most 2^-24
+// largest coordinate of the whole copy, and of its source × factor where that was posed: the
+// measures and triangles of a source are float32, wherever it is put then. A float32 coordinate is rounded by at most 2^-24
 // of itself; one that is put together from two (a mesh and the place of its node) by twice
 // that; printed numbers read back to the same float32. The rest is slack for a node's
 // turned axes, where a coordinate is the sum of three products.
@@ -71,6 +72,7 @@ func verify(ctx context.Context, c Copy, path string, open Open) (worst float64,
 	}
 	largest := 0.0
 	for _, p := range want {
+		largest = max(largest, p.far)
 		if !p.box.Empty() {
 			for axis := range p.box.Min {
 				largest = max(largest, math.Abs(p.box.Min[axis]), math.Abs(p.box.Max[axis]))
@@ -116,6 +118,7 @@ type expected struct {
 	triangles int
 	box       geom.Box // in the copy's file unit
 	within    bool     // all that is known is that it lies in box
+	far       float64  // of a posed part its largest coordinate before that, in the copy's file unit
 }
 
 // meshed is what a source can have beside Source: the triangles of its parts.
@@ -138,6 +141,12 @@ func (c *Copy) expected(ctx context.Context, got []mesh.Part) ([]expected, error
 			}
 		}
 		e := expected{name: p.Name, triangles: p.Triangles}
+		if pose.Known() && !p.Box.Empty() {
+			for axis := range p.Box.Min {
+				e.far = max(e.far, math.Abs(p.Box.Min[axis]), math.Abs(p.Box.Max[axis]))
+			}
+			e.far *= c.Factor * c.PerUnit
+		}
 		source, ok := c.Source.(meshed)
 		switch {
 		case pose.Quarter():
@@ -174,6 +183,7 @@ func together(parts []expected) expected {
 		all.triangles += p.triangles
 		all.box = all.box.Union(p.box)
 		all.within = all.within || p.within
+		all.far = max(all.far, p.far)
 	}
 	return all
 }
