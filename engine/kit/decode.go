@@ -266,6 +266,7 @@ func (r *reader) kit(folder string) (k Kit) {
 		k.bedExtra = bed.rest()
 	}
 	r.exact(o, "turn", &k.Turn)
+	r.judged(o, &k)
 	if m, there := o.take("parts"); there {
 		k.Parts = r.parts(m, folder)
 	}

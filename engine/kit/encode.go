@@ -14,9 +14,10 @@ import (
 // The members of a kit's file, by object. Lengths are millimetres. A member that is missing
 // or null has its zero value; one that is zero is left out where that says the same.
 //
-//	kit:  scantling title factor way bed field notes turn parts
+//	kit:  scantling title factor way bed field notes turn process asides bores parts
 //	way:  kind native target real length along part factor turn, and the evidence (see evidence.go)
 //	bed:  width depth height margin brim round
+//	(process, asides and bores: see judged.go)
 //	part: id file index name digest ticked quantity unit unit-kept apart turn
 //
 // Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
@@ -80,6 +81,9 @@ func encode(k Kit, folder string) ([]byte, error) {
 		w.member("notes", k.Notes)
 	}
 	w.nonEmpty("turn", k.Turn.String())
+	if err := w.judged(k); err != nil {
+		return nil, err
+	}
 	w.member("parts", parts)
 	whole, err := w.object(k.extra)
 	if err != nil {

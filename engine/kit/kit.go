@@ -15,6 +15,8 @@ import (
 	"slices"
 
 	"scantling/engine/geom"
+	"scantling/engine/judge"
+	"scantling/engine/process"
 	"scantling/engine/ratio"
 	"scantling/engine/ways"
 )
@@ -30,13 +32,17 @@ type Kit struct {
 	Factor ratio.Factor
 	Field  ratio.Field // trade whose ratios make the ladder
 	Notes  string
+
+	Process process.Process // how it is printed; the zero value where none was chosen
+	Asides  []judge.Aside   // findings that the maker has set aside
+	Named   []judge.Named   // bores of which the maker has said what they are for
 	// Turn is applied to all parts together, in axes with z up; the zero value where the kit
 	// stands as its parts say.
 	Turn geom.Turn
 
 	// What newer or other programs wrote and this one does not know, kept as it is.
-	extra, wayExtra, bedExtra extras
-	evidenceExtra             map[string]extras // of the way's points and figure, and of "clue " with its id
+	extra, wayExtra, bedExtra, processExtra extras
+	evidenceExtra                           map[string]extras // of the way's points and figure, and of "clue " with its id
 }
 
 // A Part is one printable body of a kit: a file, or one of the bodies in it.
