@@ -25,6 +25,8 @@ type Config struct {
 	// DemoKit is the kit without parts that a demo folder's files are put into: its title
 	// and its way.
 	DemoKit kit.Kit
+	// Surveys keeps what was found out about parts from one run to the next; nil: nowhere.
+	Surveys survey.Store
 }
 
 // Preferences keep small settings from one run to the next. fyne.Preferences is one.
@@ -39,6 +41,8 @@ const (
 	keyLook   = "look"
 	keyInches = "inches"
 	keyField  = "field"
+
+	keyProcess = "process"
 )
 
 // A Bench is the open kit and all that can be done with it. Every method must be called on
@@ -64,7 +68,7 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, fitting, saving, filing, listing, comparing, printing slot
+	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing slot
 
 	walks   []string // paths to be walked
 	reads   []string // files to be read
@@ -84,6 +88,7 @@ type Bench struct {
 	rungsOf ratio.Field
 	origin  origin      // of the drawn length of the clue that is being made
 	judged  suggestions // of units
+	judging judging
 	plan    *plan
 	quit    func()
 	fitted  Sheet
@@ -96,6 +101,8 @@ type Bench struct {
 func New(c Config) *Bench {
 	b := &Bench{config: c, fits: map[fitKey]*judge.Fit{}, boxes: map[boxKey]*survey.Hull{}}
 	b.opening.id, b.looking.id, b.fitting.id, b.saving.id, b.filing.id = Opening, Looking, Fitting, Saving, Filing
+	b.surveying.id = Surveying
+	b.judging.known = map[surveyKey]*surveyed{}
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
 	b.view.Fields = ratio.Fields()
 	b.view.Look = Look(c.Preferences.String(keyLook))
@@ -177,7 +184,7 @@ func (b *Bench) flush() {
 	}
 	v.Typed, v.Faults = maps.Clone(b.typed), maps.Clone(b.faults)
 	v.Jobs = nil
-	for _, s := range []*slot{&b.opening, &b.comparing, &b.looking, &b.fitting, &b.saving, &b.filing} {
+	for _, s := range []*slot{&b.opening, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing} {
 		if s.busy {
 			v.Jobs = append(v.Jobs, s.job)
 		}
@@ -251,6 +258,8 @@ func (b *Bench) Cancel(job string) {
 		b.figures = true
 	case Fitting:
 		b.stopFitting()
+	case Surveying:
+		b.stopSurveying()
 	case Comparing:
 		b.DismissLost()
 	case Saving:

@@ -103,6 +103,7 @@ func (b *Bench) compute() {
 	}
 	v.Ladder = judge.Ladder(b.rungs, native, target, subject.Kit, largest)
 	b.reach(subject)
+	b.judge(k, rows, native, target)
 	b.nextFit()
 
 	b.plan.rename(b)

@@ -95,7 +95,7 @@ func (b *Bench) nextOpening() {
 func (b *Bench) beginBatch() {
 	if b.openAll == 0 && b.openedN == 0 {
 		b.batch++
-		b.stopped = false
+		b.stopped, b.judging.stopped = false, false
 	}
 }
 

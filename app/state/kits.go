@@ -13,7 +13,7 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.stopOpening()
 	b.looking.stop()
 	b.fitting.stop()
-	b.stopped = false
+	b.stopped, b.judging.stopped = false, false
 	b.plan = nil
 	b.demo, b.begins = false, false
 	b.view.Saved = nil

@@ -66,6 +66,7 @@ func (b *Bench) nextLook() {
 		b.recompute() // how the parts fit the bed can be found now
 		return
 	}
+	b.surveying.stop() // it goes on afterwards
 	pixels := pixelsFor(len(b.history.Kit().Parts))
 	b.start(&b.looking, func(w *worker) error {
 		for i, t := range todo {

@@ -55,6 +55,7 @@ type View struct {
 	CopyHints []CopyHint
 
 	Evidence Evidence // what figures and clues say of ratios
+	Judged   Judged   // what the factor does to the parts
 
 	Sheet   Sheet
 	Measure Measure // what is measured on the sheet
@@ -102,10 +103,17 @@ const (
 	StepTurning Step = "turning"
 )
 
+// StepProcess is the choice of a process, StepFindingAside setting a finding aside or taking it
+// back.
+const (
+	StepProcess      Step = "process"
+	StepFindingAside Step = "finding-aside"
+)
+
 // Steps lists every step.
 func Steps() []Step {
 	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
-		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepLost, StepBed, StepTurning}
+		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepLost, StepBed, StepTurning, StepProcess, StepFindingAside}
 }
 
 // A Look is how light the window is.
@@ -292,6 +300,7 @@ const (
 	Filing  = "filing"  // the kit's file
 
 	Comparing = "comparing" // a part with an old copy of it
+	Surveying = "surveying" // walls, pins, bores, and how parts lie to each other
 )
 
 // A CopyPlan is what saving would do: shown before it is done.

@@ -20,6 +20,11 @@ func Job(j state.Job) string {
 		s = "looking at"
 	case state.Fitting:
 		s = "trying poses"
+	case state.Surveying:
+		if j.Part == "" {
+			return "looking how parts lie to each other · " + Share(j.Share)
+		}
+		s = "surveying"
 	case state.Saving:
 		s = "saving"
 	case state.Comparing:

@@ -312,6 +312,10 @@ func Step(s state.Step) string {
 		return "taking the factor of an old copy"
 	case state.StepBed:
 		return "the choice of bed"
+	case state.StepProcess:
+		return "the choice of process"
+	case state.StepFindingAside:
+		return "setting a finding aside"
 	case state.StepTurning:
 		return "how parts may be turned"
 	}
