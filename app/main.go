@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"net/url"
+	"os"
 	"path/filepath"
 
 	"fyne.io/fyne/v2"
@@ -16,6 +17,8 @@ import (
 	"scantling/app/text"
 	"scantling/app/ui"
 	"scantling/assets"
+	"scantling/engine/cache"
+	"scantling/engine/survey"
 )
 
 // The program's identity, the same as in FyneApp.toml at the top of the project, which the
@@ -53,7 +56,7 @@ func run(demo bool, paths []string) {
 	a := app.NewWithID(programID)
 	win := a.NewWindow(text.Program)
 	win.SetMaster()
-	bench := state.New(state.Config{Post: fyne.Do, Disk: state.Real(), Preferences: a.Preferences(), Demo: unpackDemo, DemoKit: demoKit()})
+	bench := state.New(state.Config{Post: fyne.Do, Disk: state.Real(), Preferences: a.Preferences(), Demo: unpackDemo, DemoKit: demoKit(), Surveys: surveys()})
 	window := ui.New(bench, ui.Env{
 		Post:    fyne.Do,
 		Chooser: ui.NewChooser(win),
@@ -78,4 +81,17 @@ func run(demo bool, paths []string) {
 		})
 	})
 	win.ShowAndRun()
+}
+
+// mostKept bounds what surveys take on the disk: a kit of 300 large parts has about 200 MB.
+const mostKept = 512 << 20
+
+// surveys keeps what was found out about parts where the system keeps such things; nothing is
+// kept where it has no such place.
+func surveys() survey.Store {
+	dir, err := os.UserCacheDir()
+	if err != nil {
+		return nil
+	}
+	return cache.New(filepath.Join(dir, "scantling", "surveys"), mostKept)
 }

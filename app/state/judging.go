@@ -24,8 +24,9 @@ type Judged struct {
 	Findings []judge.Finding // at the factor in force, the gravest first; none without a factor
 	IDs      []string        // the ticked parts, as findings number them
 	Names    []string
-	Waiting  int  // of them are still to be surveyed
-	Stopped  bool // surveying was cancelled: opening files goes on
+	Worst    map[string]judge.Gravity // of what counts, by part id; bed included
+	Waiting  int                      // of them are still to be surveyed
+	Stopped  bool                     // surveying was cancelled: opening files goes on
 	// Prints is where nothing stops the print, Details where nothing is to be looked at either.
 	Prints, Details judge.Window
 	Ladder          []judge.Standing // as View.Ladder
@@ -77,6 +78,38 @@ type surveyed struct {
 	goes  float64 // into the small-parts cylinder, for lengths in file units
 	bulk  judge.Bulk
 	mm    float64 // of bulk
+}
+
+// Pointed is the place of a finding that is shown on the sheet.
+type Pointed struct {
+	Part string   // id of the part that it is in; empty: nothing is shown
+	At   geom.Vec // kit axes, mm as drawn
+}
+
+// PointAt selects the part of finding i of View.Judged and shows its place on the sheet; what
+// is about no place, and -1, shows none.
+func (b *Bench) PointAt(i int) {
+	b.together(func() {
+		v := &b.view
+		v.Pointed = Pointed{}
+		b.change()
+		if i < 0 || i >= len(v.Judged.Findings) || v.Judged.Findings[i].Part < 0 {
+			return
+		}
+		f := v.Judged.Findings[i]
+		id := v.Judged.IDs[f.Part]
+		b.Select(id)
+		for _, p := range v.Parts {
+			if p.ID != id || f.Whole {
+				continue
+			}
+			at := f.Where.Centre
+			if !f.Where.InKit {
+				at = p.frame.Point(p.Measured, at)
+			}
+			v.Pointed = Pointed{id, at}
+		}
+	})
 }
 
 // A judging is what is kept from one keystroke to the next.
@@ -135,6 +168,13 @@ func (b *Bench) judge(k kit.Kit, rows []Part, native, target ratio.Ratio) {
 	out.sheet = j.sheet
 	f := v.Result.Factor.Float()
 	out.Findings = j.sheet.At(f)
+	out.Worst = make(map[string]judge.Gravity, len(out.IDs))
+	for _, x := range out.Findings {
+		if x.Part >= 0 && x.Aside == "" {
+			id := out.IDs[x.Part]
+			out.Worst[id] = max(out.Worst[id], x.Gravity)
+		}
+	}
 	if f > 0 {
 		out.Weight = j.sheet.Weight(f)
 	}

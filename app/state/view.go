@@ -56,6 +56,7 @@ type View struct {
 
 	Evidence Evidence // what figures and clues say of ratios
 	Judged   Judged   // what the factor does to the parts
+	Pointed  Pointed  // where on the sheet a finding is shown
 
 	Sheet   Sheet
 	Measure Measure // what is measured on the sheet

@@ -33,6 +33,29 @@ func JudgedOf(f judge.Finding, other string, native ratio.Ratio, inches bool) Ju
 	}
 }
 
+// AsideName is the button that sets a finding aside, or takes it back.
+func AsideName(aside bool) string {
+	if aside {
+		return "Take back"
+	}
+	return FindingAside.Name()
+}
+
+// CureName is the button that goes to the ratio at which a finding is gone, where one of the
+// ladder's does.
+func CureName(rung string) string {
+	if rung == "" {
+		return FindingCure.Name()
+	}
+	return "Go to " + rung + ": gone there"
+}
+
+// AsideTitle asks why a finding is set aside.
+func AsideTitle(f judge.Finding) string { return "Why set it aside? " + CodeTitle(f.Code) }
+
+// LabelReason labels the reason for setting a finding aside.
+const LabelReason = "Reason"
+
 // GravityName names a gravity.
 func GravityName(g judge.Gravity) string {
 	switch g {

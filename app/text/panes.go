@@ -2,6 +2,7 @@ package text
 
 import (
 	"runtime"
+	"slices"
 	"strconv"
 
 	"scantling/app/state"
@@ -156,27 +157,46 @@ func (m Mark) Sign() string {
 }
 
 // MarkOf is the worst that is known of a part.
-func MarkOf(p state.Part, factor bool) Mark {
+func MarkOf(p state.Part, v state.View) Mark {
+	worst := Fine
+	if g, ok := v.Judged.Worst[p.ID]; ok {
+		worst = MarkOfGravity(g)
+	}
 	switch {
 	case p.State == state.Failed:
 		return Stops
 	case p.State != state.Measured:
 		return Doing
-	case factor && p.Ticked && !p.Fits:
-		return Warns
+	case p.Print != geom.Vec{} && p.Ticked && !p.Fits:
+		return Stops
 	case p.Topology != nil && !p.Topology.Closed:
-		return Noted
+		return max(worst, Noted)
 	}
-	return Fine
+	return worst
+}
+
+// MarkOfGravity is a finding's gravity as a mark.
+func MarkOfGravity(g judge.Gravity) Mark {
+	switch g {
+	case judge.Stops:
+		return Stops
+	case judge.Look:
+		return Warns
+	}
+	return Noted
 }
 
 // A Finding is a line of the drawer.
 type Finding struct {
-	Mark Mark
-	Name string // of the part or file, or what it is about
-	Says string
-	Part string // id of the part to select, or empty
-	Asks Asks   // what it asks, with two buttons; empty: nothing
+	Mark  Mark
+	Name  string // of the part or file, or what it is about
+	Says  string
+	Gone  string // at which factor and ratio it is gone; empty where there is none
+	Tip   string // all that is to be said
+	Part  string // id of the part to select, or empty
+	Asks  Asks   // what it asks, with two buttons; empty: nothing
+	Index int    // in View.Judged.Findings; -1 for what was not judged there
+	Aside bool   // the maker has set it aside
 }
 
 // An Asks is what a line of the drawer asks.
@@ -207,10 +227,42 @@ func partOf(v state.View, id string) state.Part {
 }
 
 // Findings is what is worth knowing of the kit, the worst first: parts that could not be
-// read, that do not fit the bed, that are not closed, and notes. Notes that many files share
-// are told once.
+// read, that do not fit the bed, what the factor does to walls, pins, holes and pegs, surfaces
+// that are not closed, and notes. Findings of one kind about one part are told once, and notes
+// that many files share, too. What was set aside comes last.
 func Findings(v state.View) []Finding {
-	var stops, warns, notes []Finding
+	var by [Stops + 1][]Finding
+	add := func(f Finding) { by[f.Mark] = append(by[f.Mark], f) }
+	tellParts(v, add)
+	tellNotes(v, add)
+	for _, f := range tellJudged(v) {
+		add(f)
+	}
+	return slices.Concat(by[Stops], by[Warns], by[Noted], by[Fine])
+}
+
+// tellParts tells of parts that could not be read, do not fit, or ask for a unit.
+func tellParts(v state.View, add func(Finding)) {
+	for _, p := range v.Parts {
+		switch {
+		case p.State == state.Failed:
+			add(Finding{Mark: Stops, Name: p.Name, Says: Error(p.Err).String(), Part: p.ID, Index: -1})
+		case p.State == state.Measured && v.Result.Factor.Known() && p.Ticked && !p.Fits:
+			add(Finding{Mark: Stops, Name: p.Name, Part: p.ID, Index: -1,
+				Says: capital(TooLong(p.Excess, v.Sheet.Inches), false) + " for the bed" + would(p.Would) + "."})
+		}
+	}
+	for _, h := range v.UnitHints {
+		for _, p := range v.Parts {
+			if p.ID == h.Part {
+				add(Finding{Mark: Noted, Name: p.Name, Says: UnitHint(h), Part: p.ID, Asks: AsksUnit, Index: -1})
+			}
+		}
+	}
+}
+
+// tellNotes tells what readers said of files, and of surfaces that were not judged.
+func tellNotes(v state.View, add func(Finding)) {
 	shared := map[string]int{}
 	told := map[string]bool{}
 	key := func(p state.Part, n formats.Note) string { return p.File + "\x00" + string(n.Code) + n.Detail }
@@ -223,36 +275,23 @@ func Findings(v state.View) []Finding {
 		}
 	}
 	clear(told)
-	note := func(p state.Part, says string) Finding {
-		return Finding{Mark: Noted, Name: p.Name, Says: says, Part: p.ID}
-	}
-	for _, h := range v.UnitHints {
-		for _, p := range v.Parts {
-			if p.ID == h.Part {
-				notes = append(notes, Finding{Mark: Noted, Name: p.Name, Says: UnitHint(h), Part: p.ID, Asks: AsksUnit})
-			}
-		}
+	note := func(p state.Part, says string) {
+		add(Finding{Mark: Noted, Name: p.Name, Says: says, Part: p.ID, Index: -1})
 	}
 	for _, h := range v.CopyHints {
 		part, original := partOf(v, h.Part), partOf(v, h.Original)
-		notes = append(notes, Finding{Mark: Noted, Name: part.Name, Says: CopyHint(h, original.Name), Part: part.ID, Asks: AsksCopy})
+		add(Finding{Mark: Noted, Name: part.Name, Says: CopyHint(h, original.Name), Part: part.ID, Asks: AsksCopy, Index: -1})
 	}
 	for _, p := range v.Parts {
-		m := MarkOf(p, v.Result.Factor.Known())
-		switch m {
-		case Stops:
-			stops = append(stops, Finding{Mark: m, Name: p.Name, Says: Error(p.Err).String(), Part: p.ID})
-		case Warns:
-			warns = append(warns, Finding{Mark: m, Name: p.Name, Says: capital(TooLong(p.Excess, v.Sheet.Inches), false) + " for the bed" + would(p.Would) + ".", Part: p.ID})
-		}
-		if p.State == state.Measured && p.Topology != nil && !p.Topology.Closed {
-			notes = append(notes, note(p, capital(Topology(p.Topology), false)+"."))
+		judged := v.Result.Factor.Known() && slices.Contains(v.Judged.IDs, p.ID) && v.Judged.Waiting == 0
+		if p.State == state.Measured && p.Topology != nil && !p.Topology.Closed && !judged {
+			note(p, capital(Topology(p.Topology), false)+".")
 		}
 		if p.LookErr != nil {
-			notes = append(notes, note(p, Error(p.LookErr).String()))
+			note(p, Error(p.LookErr).String())
 		}
 		if p.Differs {
-			notes = append(notes, note(p, Error(state.ErrDifferent).String()))
+			note(p, Error(state.ErrDifferent).String())
 		}
 		for _, n := range p.Notes {
 			says := Note(n)
@@ -261,35 +300,93 @@ func Findings(v state.View) []Finding {
 			}
 			if files := shared[says]; files > 1 {
 				told[says] = true
-				notes = append(notes, Finding{Mark: Noted, Name: Count(files, "file", "files"), Says: capital(says, false)})
+				add(Finding{Mark: Noted, Name: Count(files, "file", "files"), Says: capital(says, false), Index: -1})
 				continue
 			}
 			told[key(p, n)] = true
-			notes = append(notes, note(p, capital(says, false)))
+			note(p, capital(says, false))
 		}
 	}
-	return append(append(stops, warns...), notes...)
 }
 
-// FindingsCount heads the drawer: "1 stops, 3 to look at, 5 notes".
+// tellJudged tells what the factor does, the worst of each kind for each part. What does not
+// fit the bed is told of the part itself.
+func tellJudged(v state.View) (out []Finding) {
+	type kind struct {
+		gravity judge.Gravity
+		part    int
+		code    judge.Code
+	}
+	j := v.Judged
+	alike := map[kind]int{}
+	for _, f := range j.Findings {
+		if f.Aside == "" {
+			alike[kind{f.Gravity, f.Part, f.Code}]++
+		}
+	}
+	told := map[kind]bool{}
+	for i, f := range j.Findings {
+		k := kind{f.Gravity, f.Part, f.Code}
+		if f.Code == judge.OffBed || f.Aside == "" && told[k] {
+			continue
+		}
+		line := Finding{Mark: MarkOfGravity(f.Gravity), Name: AllParts, Index: i}
+		if f.Part >= 0 {
+			line.Name, line.Part = j.Name(f.Part), j.IDs[f.Part]
+		}
+		words := JudgedOf(f, j.Name(f.Other), j.Native, v.Sheet.Inches)
+		line.Says, line.Gone, line.Tip = join(words.Title, ": ", words.Says), words.Gone, words.String()
+		if f.Aside != "" {
+			line.Mark, line.Aside, line.Says = Fine, true, "Set aside, "+f.Aside+". "+line.Says
+		} else {
+			told[k] = true
+			if more := alike[k] - 1; more > 0 {
+				line.Says += "; " + More(more) + " like it"
+			}
+		}
+		line.Says += "."
+		out = append(out, line)
+	}
+	return out
+}
+
+// AllParts stands for a part's name where something is about all of them.
+const AllParts = "whole kit"
+
+// FindingsCount heads the drawer: "2 stop the print, 3 to look at, 5 notes, 1 set aside".
 func FindingsCount(all []Finding) string {
 	var n [Stops + 1]int
 	for _, f := range all {
 		n[f.Mark]++
 	}
 	s := ""
-	for _, c := range []struct {
-		n    int
-		says string
-	}{{n[Stops], "could not be read"}, {n[Warns], "too large for the bed"}} {
-		if c.n > 0 {
-			s = join(s, ", ", Number(c.n)+" "+c.says)
-		}
+	switch {
+	case n[Stops] == 1:
+		s = "1 stops the print"
+	case n[Stops] > 1:
+		s = Number(n[Stops]) + " stop the print"
+	}
+	if n[Warns] > 0 {
+		s = join(s, ", ", Number(n[Warns])+" to look at")
 	}
 	if n[Noted] > 0 {
 		s = join(s, ", ", Count(n[Noted], "note", "notes"))
 	}
+	if n[Fine] > 0 {
+		s = join(s, ", ", Number(n[Fine])+" set aside")
+	}
 	return s
+}
+
+// FindingsState says what is still to come, beside their count.
+func FindingsState(j state.Judged) string {
+	switch {
+	case j.Waiting > 0 && j.Stopped:
+		return Parts(j.Waiting) + " not surveyed: it was cancelled"
+	case j.Waiting > 0:
+		return Parts(j.Waiting) + " still to be surveyed"
+	}
+	return ""
 }
 
 // NothingToTell stands in an empty drawer.
@@ -300,7 +397,10 @@ func NothingToTell(v state.View) string {
 	if !v.Result.Factor.Known() {
 		return "Every part could be read."
 	}
-	return "Every part could be read and fits the bed."
+	if v.Judged.Waiting > 0 {
+		return "Every part could be read and fits the bed."
+	}
+	return "Every part could be read, fits the bed, and keeps its details."
 }
 
 // Ready is the status line while nothing runs: where the kit lies.

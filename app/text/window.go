@@ -95,6 +95,10 @@ const (
 	ClueOfPart      Action = "clue-of-part"
 	ByEyeTool       Action = "by-eye"
 	StandInTool     Action = "stand-ins"
+	FindingAside    Action = "finding-aside"
+	FindingCure     Action = "finding-cure"
+	FindingsOfPart  Action = "findings-of-part"
+	ChooseProcess   Action = "process"
 	AddStandIn      Action = "add-stand-in"
 	PutBack         Action = "put-back"
 	LookAsSystem    Action = "look-as-system"
@@ -124,6 +128,7 @@ func Actions() []Action {
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
 		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, ShowPose, UseInches, MeasureTool,
 		ClueOfMeasure, LengthOfMeasure, ClueOfPart, ByEyeTool, StandInTool, AddStandIn, PutBack,
+		FindingAside, FindingCure, FindingsOfPart, ChooseProcess,
 		LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 	}
@@ -223,6 +228,14 @@ func (a Action) words() (name, tip string) {
 		return "Stand-ins", "Choose who stands beside the kit, how tall and in which pose; drag them on the sheet (F on the sheet)"
 	case AddStandIn:
 		return "Another stand-in", "Put a second person on the sheet, of another stature say"
+	case FindingAside:
+		return "Set aside…", "Leave the marked finding out of the count, for a reason that the kit keeps; or take it back"
+	case FindingCure:
+		return "Go where it is gone", "Make the nearest ratio at which the marked finding is gone the target"
+	case FindingsOfPart:
+		return "This part only", "Show only what is found of the selected part"
+	case ChooseProcess:
+		return "Printed by…", "Choose how the kit is printed: what is judged follows from it"
 	case PutBack:
 		return "Put back", "Put parts and stand-ins that were moved for viewing back where they belong"
 	case LookAsSystem:

@@ -1,14 +1,19 @@
 package ui
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
+	"scantling/engine/judge"
+	"scantling/engine/process"
 )
 
 // A drawer is what is worth knowing, under the three panes.
@@ -23,14 +28,23 @@ type drawer struct {
 	says  *tippedCaption
 	view  state.View
 	told  bool // it has been drawn before
+
+	waits   *caption
+	process *ttwidget.Select
+	only    *toggle // of the selected part
+	cure    *pressButton
+	aside   *pressButton
+	part    bool // only those of the selected part are shown
+	at      int  // the marked finding of View.Judged; -1: none
+	filling bool
 }
 
 func newDrawer(w *Window) *drawer {
-	d := &drawer{w: w}
+	d := &drawer{w: w, at: -1}
 	d.count = newCaption("", theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
 	d.count.tight = true
 	d.none = newCaption("", theme.SizeNameText, theme.ColorNamePlaceHolder)
-	cells := columns{widths: []float32{16, 150, 0}, gap: 8, height: 22}
+	cells := columns{widths: []float32{16, 150, 0, 200}, gap: 8, height: 22}
 	d.list = newList(22, func() int { return len(d.found) }, func() fyne.CanvasObject { return newFindingRow(w, cells) },
 		func(i int, o fyne.CanvasObject) {
 			if i < len(d.found) {
@@ -46,14 +60,34 @@ func newDrawer(w *Window) *drawer {
 		return true
 	}
 	d.list.choose = func(i int) {
-		if i < len(d.found) && d.found[i].Part != "" {
-			w.bench.Select(d.found[i].Part)
+		if i >= len(d.found) {
+			return
 		}
+		f := d.found[i]
+		d.at = f.Index
+		if f.Index >= 0 {
+			w.bench.PointAt(f.Index)
+		} else if f.Part != "" {
+			w.bench.PointAt(-1)
+			w.bench.Select(f.Part)
+		}
+		d.offer()
 	}
 	d.says = newTippedCaption(theme.SizeNameText, theme.ColorNameForeground)
 	d.saved = container.New(padded{10, 0, 10, 2}, container.New(columns{widths: []float32{0, 130, 120}, gap: 6},
 		d.says, w.button(text.ShowSaved), w.button(text.OpenFolder)))
-	head := container.New(padded{10, 6, 10, 2}, container.New(columns{widths: []float32{80, 0}, gap: 8}, heading(text.PaneFindings), d.count))
+	d.waits = newCaption("", theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
+	d.process = ttwidget.NewSelect(nil, func(string) {
+		if i := d.process.SelectedIndex(); !d.filling && i >= 0 {
+			if all := process.Presets(); i < len(all) {
+				w.bench.SetProcess(all[i].Process)
+			}
+		}
+	})
+	d.process.SetToolTip(w.byID[text.ChooseProcess].tip())
+	d.only, d.cure, d.aside = w.toggle(text.FindingsOfPart), w.button(text.FindingCure), w.button(text.FindingAside)
+	head := container.New(padded{10, 4, 10, 2}, container.New(columns{widths: []float32{80, 0, 150, 104, 170, 96, 190}, gap: 8, height: 30},
+		heading(text.PaneFindings), d.count, d.waits, d.only, d.cure, d.aside, d.process))
 	d.root = newFrame(container.New(layout.NewCustomPaddedVBoxLayout(0), widget.NewSeparator(), head,
 		d.saved),
 		container.NewStack(d.list, container.New(padded{10, 2, 10, 2}, container.NewVBox(d.none))), container.NewWithoutLayout())
@@ -66,12 +100,18 @@ func (d *drawer) draw(v state.View) {
 	d.view = v
 	if sameSlice(before.Parts, v.Parts) && before.Sheet.Inches == v.Sheet.Inches && sameSlice(before.Saved, v.Saved) && sameSlice(before.UnitHints, v.UnitHints) &&
 		sameSlice(before.CopyHints, v.CopyHints) &&
-		before.Result.Factor.Known() == v.Result.Factor.Known() && d.told {
+		before.Result.Factor.Known() == v.Result.Factor.Known() && sameSlice(before.Judged.Findings, v.Judged.Findings) &&
+		before.Selected == v.Selected && before.Judged.Process == v.Judged.Process && before.Judged.Waiting == v.Judged.Waiting && d.told {
 		return
 	}
 	d.told = true
-	d.found = text.Findings(v)
-	d.count.set(text.FindingsCount(d.found))
+	if !sameSlice(before.Judged.Findings, v.Judged.Findings) {
+		d.at = -1
+		d.list.show(-1)
+	}
+	d.fill()
+	d.showProcess(v)
+	d.waits.set(text.FindingsState(v.Judged))
 	d.none.set("")
 	if len(d.found) == 0 {
 		d.none.set(text.NothingToTell(v))
@@ -84,6 +124,82 @@ func (d *drawer) draw(v state.View) {
 	}
 	d.list.Refresh()
 	d.root.Refresh()
+	d.offer()
+}
+
+// fill lists what was found, of all parts or of the selected one.
+func (d *drawer) fill() {
+	all := text.Findings(d.view)
+	d.count.set(text.FindingsCount(all))
+	d.found = all
+	if d.part && d.view.Selected != "" {
+		d.found = nil
+		for _, f := range all {
+			if f.Part == d.view.Selected {
+				d.found = append(d.found, f)
+			}
+		}
+	}
+	d.only.set(d.part)
+}
+
+// showOnly lists what was found of the selected part only, or all again.
+func (d *drawer) showOnly() {
+	d.part = !d.part
+	d.fill()
+	d.list.Refresh()
+}
+
+// showProcess fills the choice of processes; one that the kit changed stands there by its name.
+func (d *drawer) showProcess(v state.View) {
+	d.filling = true
+	defer func() { d.filling = false }()
+	var names []string
+	now := text.ProcessName(v.Judged.Process.Name)
+	for _, p := range process.Presets() {
+		names = append(names, text.ProcessName(p.Process.Name))
+	}
+	if !slices.Contains(names, now) {
+		names = append(names, now)
+	}
+	d.process.SetOptions(names)
+	d.process.SetSelected(now)
+}
+
+// marked is the finding that the buttons are about; false for none.
+func (d *drawer) marked() (judge.Finding, bool) {
+	all := d.view.Judged.Findings
+	if d.at < 0 || d.at >= len(all) {
+		return judge.Finding{}, false
+	}
+	return all[d.at], true
+}
+
+// offer says what can be done about the marked finding.
+func (d *drawer) offer() {
+	f, ok := d.marked()
+	enableIf(ok && f.Gone != judge.Never, d.cure)
+	enableIf(ok, d.aside)
+	d.aside.SetText(text.AsideName(ok && f.Aside != ""))
+	rung := ""
+	if r := d.w.bench.CureRung(d.at); r >= 0 && r < len(d.view.Ladder) {
+		rung = text.Ratio(d.view.Ladder[r].Standard.Ratio)
+	}
+	d.cure.SetText(text.CureName(rung))
+}
+
+// setAside asks for a reason, or takes the marked finding back.
+func (d *drawer) setAside() {
+	f, ok := d.marked()
+	if !ok {
+		return
+	}
+	at := d.at
+	if f.Aside != "" {
+		d.w.bench.TakeFindingBack(at)
+		return
+	}
+	d.w.askText(text.AsideTitle(f), text.LabelReason, "", func(reason string) { d.w.bench.SetFindingAside(at, reason) })
 }
 
 // A findingRow lays out a line of the drawer, with two buttons where it asks something.
@@ -107,7 +223,11 @@ func newFindingRow(w *Window, cells columns) *fyne.Container {
 
 func (r *findingRow) fill(row *fyne.Container, f text.Finding) {
 	r.found = f
-	r.line.show(false, f.Says, f.Mark.Sign(), f.Name, f.Says)
+	tip := f.Tip
+	if tip == "" {
+		tip = f.Says
+	}
+	r.line.show(false, tip, f.Mark.Sign(), f.Name, f.Says, f.Gone)
 	r.line.cells[0].bold(true)
 	r.line.cells[0].paint(markColour(f.Mark))
 	if f.Asks == r.asked {

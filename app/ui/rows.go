@@ -11,7 +11,6 @@ import (
 
 	"scantling/app/state"
 	"scantling/app/text"
-	"scantling/engine/geom"
 )
 
 // Sizes of a part's row.
@@ -124,7 +123,7 @@ func (r *partRow) show(p state.Part, v state.View, thumbs *thumbnails, colours *
 	r.sizes.set(sizes)
 	r.detail.set(text.PartDetail(p))
 	r.SetToolTip(text.PartTip(p))
-	m := text.MarkOf(p, p.Print != (geom.Vec{}))
+	m := text.MarkOf(p, v)
 	r.mark.set(m.Sign())
 	r.mark.paint(markColour(m))
 	detail := theme.ColorNamePlaceHolder
