@@ -44,8 +44,7 @@ func newDrawer(w *Window) *drawer {
 	d.count = newCaption("", theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
 	d.count.tight = true
 	d.none = newCaption("", theme.SizeNameText, theme.ColorNamePlaceHolder)
-	cells := columns{widths: []float32{16, 150, 0, 200}, gap: 8, height: 22}
-	d.list = newList(22, func() int { return len(d.found) }, func() fyne.CanvasObject { return newFindingRow(w, cells) },
+	d.list = newList(22, func() int { return len(d.found) }, func() fyne.CanvasObject { return newFindingRow(w) },
 		func(i int, o fyne.CanvasObject) {
 			if i < len(d.found) {
 				row := o.(*fyne.Container)
@@ -210,7 +209,8 @@ type findingRow struct {
 	asked text.Asks // what the buttons are for
 }
 
-func newFindingRow(w *Window, cells columns) *fyne.Container {
+func newFindingRow(w *Window) *fyne.Container {
+	cells := columns{widths: []float32{16, 150, 0, 200}, gap: 8, height: 22}
 	r := &findingRow{line: newLineRow(cells, fyne.TextAlignCenter)}
 	r.line.cells[0].style.Bold = true
 	for i := range r.asks {

@@ -114,7 +114,7 @@ func TestTheDrawerAsksForCopies(t *testing.T) {
 	s.drawer.draw(v)
 	require.Contains(t, says(s.drawer.root), "Has the shape of hull, about ×0.2350 as large")
 	found := s.drawer.found[0]
-	row := newFindingRow(s.Window, columns{widths: []float32{16, 150, 0}, gap: 8, height: 22})
+	row := newFindingRow(s.Window)
 	row.Resize(fyne.NewSize(900, 22))
 	r := row.Layout.(*findingRow)
 	r.fill(row, found)

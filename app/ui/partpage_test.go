@@ -167,7 +167,7 @@ func TestTheDrawerAsksForUnits(t *testing.T) {
 	require.Equal(t, "in", s.part("hatch").Measured.Unit.Name)
 	require.NotContains(t, says(s.drawer.root), "Likelier")
 	s.key(text.Undo)
-	row := newFindingRow(s.Window, columns{widths: []float32{16, 150, 0}, gap: 8, height: 22})
+	row := newFindingRow(s.Window)
 	r := row.Layout.(*findingRow)
 	row.Resize(fyne.NewSize(800, 22))
 	r.fill(row, s.drawer.found[at])
