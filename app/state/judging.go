@@ -124,6 +124,7 @@ type judging struct {
 	of          *survey.Assembly
 	sheet       *judge.Case
 	stopped     bool
+	usual       process.Process // where the kit has none of its own
 }
 
 // A partKey is all that a part is judged by.
@@ -423,11 +424,17 @@ func (b *Bench) stopSurveying() {
 	}
 }
 
-// processOf is what a kit is printed by: what was chosen for it, else what was chosen last.
+// processOf is what a kit is printed by: what was chosen for it, else what was chosen last before
+// it was begun or opened.
 func (b *Bench) processOf(k kit.Kit) process.Process {
 	if k.Process.Kind != "" {
 		return k.Process
 	}
+	return b.judging.usual
+}
+
+// usualProcess is what was chosen last.
+func (b *Bench) usualProcess() process.Process {
 	all := process.Presets()
 	for _, p := range all {
 		if p.Process.Name == b.config.Preferences.String(keyProcess) {

@@ -13,7 +13,10 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.stopOpening()
 	b.looking.stop()
 	b.fitting.stop()
+	b.surveying.stop()
 	b.stopped, b.judging.stopped = false, false
+	b.judging.usual, b.judging.together, b.judging.togetherOf = b.usualProcess(), nil, ""
+	b.view.Pointed = Pointed{}
 	b.plan = nil
 	b.demo, b.begins = false, false
 	b.view.Saved = nil
