@@ -3,6 +3,7 @@ package state
 import (
 	"cmp"
 	"context"
+	"maps"
 	"path/filepath"
 	"slices"
 
@@ -39,11 +40,11 @@ type fitKey struct {
 	onBed
 }
 
-// mostFits bounds how many fits are remembered.
+// mostFits is how many fits are remembered before those on other beds are forgotten.
 const mostFits = 5000
 
 // fitParts fills Part.Fit of all rows, as far as that is known or takes no time, and gives
-// those of the ticked parts by id. What takes time is begun.
+// those of the ticked parts by id.
 func (b *Bench) fitParts(k kit.Kit, rows []Part) map[string]*judge.Fit {
 	v := &b.view
 	v.Bedding = Bedding{}
@@ -53,7 +54,7 @@ func (b *Bench) fitParts(k kit.Kit, rows []Part) map[string]*judge.Fit {
 		return nil
 	}
 	if len(b.fits) > mostFits {
-		clear(b.fits)
+		maps.DeleteFunc(b.fits, func(k fitKey, _ *judge.Fit) bool { return k.bed != now.bed })
 	}
 	fits := map[string]*judge.Fit{}
 	for i := range rows {
@@ -84,20 +85,20 @@ func (b *Bench) hullFor(p *Part, now onBed) *survey.Hull {
 	case p.LookErr == nil && p.Measured.Surface && p.Measured.Triangles > 0 && (now.turn != judge.AsItLies || now.bed.Round):
 		return nil
 	}
-	key := boxKey{p.File, p.Index, kit.Upright(p.Measured).String()}
+	key := boxKey{p.Measured.Box, kit.Upright(p.Measured)}
 	hull := b.boxes[key]
-	if fresh := survey.HullOfBox(p.Measured.Box, kit.Upright(p.Measured)); hull == nil || hull.Size != fresh.Size {
-		hull = &fresh
+	if hull == nil {
+		box := survey.HullOfBox(key.box, key.lies)
+		hull = &box
 		b.boxes[key] = hull
 	}
 	return hull
 }
 
-// A boxKey is a part as it lies.
+// A boxKey is the box of a part, and how it lies.
 type boxKey struct {
-	file    string
-	index   int
-	upright string
+	box  geom.Box
+	lies geom.Turn
 }
 
 // fitOf is how a part fits, if that is known or takes no time.
