@@ -55,6 +55,7 @@ func DrawAimed(v state.View, s Size, aim Aim) []Mark {
 	}
 	d.drawSelection()
 	d.drawPeople(state.OverAll, "")
+	d.drawFound()
 	d.drawByEye()
 	d.drawMeasure(aim)
 	d.rulers(steps)

@@ -89,6 +89,7 @@ const (
 	PlotBar                // a measured ratio and what it may be off by
 	PlotSum                // what they give together
 	Measuring              // a measure and its ends
+	FoundPlace             // where the marked finding is
 	Handles                // what the kit is scaled by
 )
 

@@ -80,10 +80,22 @@ type surveyed struct {
 	mm    float64 // of bulk
 }
 
-// Pointed is the place of a finding that is shown on the sheet.
+// Pointed is the place of a finding that is shown on the sheet, as long as the finding is there.
 type Pointed struct {
-	Part string   // id of the part that it is in; empty: nothing is shown
-	At   geom.Vec // kit axes, mm as drawn
+	Part    string   // id of the part that it is in; empty: nothing is shown
+	At      geom.Vec // kit axes, mm as drawn
+	Finding judge.Finding
+}
+
+// among is the same place at another factor; nothing where the finding is gone.
+func (p Pointed) among(j Judged) Pointed {
+	for _, f := range j.Findings {
+		if p.Part != "" && f.Part >= 0 && f.Code == p.Finding.Code && f.Where == p.Finding.Where && j.IDs[f.Part] == p.Part {
+			p.Finding = f
+			return p
+		}
+	}
+	return Pointed{}
 }
 
 // PointAt selects the part of finding i of View.Judged and shows its place on the sheet; what
@@ -107,7 +119,7 @@ func (b *Bench) PointAt(i int) {
 			if !f.Where.InKit {
 				at = p.frame.Point(p.Measured, at)
 			}
-			v.Pointed = Pointed{id, at}
+			v.Pointed = Pointed{id, at, f}
 		}
 	})
 }
@@ -176,6 +188,7 @@ func (b *Bench) judge(k kit.Kit, rows []Part, native, target ratio.Ratio) {
 			out.Worst[id] = max(out.Worst[id], x.Gravity)
 		}
 	}
+	v.Pointed = v.Pointed.among(out)
 	if f > 0 {
 		out.Weight = j.sheet.Weight(f)
 	}

@@ -56,6 +56,16 @@ func AsideTitle(f judge.Finding) string { return "Why set it aside? " + CodeTitl
 // LabelReason labels the reason for setting a finding aside.
 const LabelReason = "Reason"
 
+// PlaceOf says beside its place on the sheet what was found: "Pin too thin: 1.41 mm".
+func PlaceOf(f judge.Finding, inches bool) string {
+	switch f.Code {
+	case judge.WallThin, judge.PinThin, judge.GapCloses, judge.EngravingFills, judge.HoleCloses, judge.BoreSmall, judge.BoreWide,
+		judge.PegTight, judge.PegLoose, judge.FacetsShow:
+		return CodeTitle(f.Code) + ": " + Length(f.Value, inches)
+	}
+	return CodeTitle(f.Code)
+}
+
 // GravityName names a gravity.
 func GravityName(g judge.Gravity) string {
 	switch g {
