@@ -73,24 +73,27 @@ type Role uint8
 
 // The roles.
 const (
-	Ground     Role = iota // grid, frame, ground line
-	PartShape              // outline or silhouette of a part
-	PartName               // its name
-	Width                  // a width dimension
-	Height                 // a height dimension
-	Selection              // what shows the selected part
-	StandIn                // the human figure and what is written under it
-	BedShape               // the bed and what is written at it
-	PrintRuler             // millimetres or inches of the print
-	RealRuler              // metres or feet of the subject, or the drawn size
-	TitleBlock             // the block in the corner
-	Hint                   // what to do next, what is not known
-	PlotTick               // a standard ratio, or a figure of the axis
-	PlotBar                // a measured ratio and what it may be off by
-	PlotSum                // what they give together
-	Measuring              // a measure and its ends
-	FoundPlace             // where the marked finding is
-	Handles                // what the kit is scaled by
+	Ground        Role = iota // grid, frame, ground line
+	PartShape                 // outline or silhouette of a part
+	PartName                  // its name
+	Width                     // a width dimension
+	Height                    // a height dimension
+	Selection                 // what shows the selected part
+	StandIn                   // the human figure and what is written under it
+	BedShape                  // the bed and what is written at it
+	PrintRuler                // millimetres or inches of the print
+	RealRuler                 // metres or feet of the subject, or the drawn size
+	TitleBlock                // the block in the corner
+	Hint                      // what to do next, what is not known
+	PlotTick                  // a standard ratio, or a figure of the axis
+	PlotBar                   // a measured ratio and what it may be off by
+	PlotSum                   // what they give together
+	Measuring                 // a measure and its ends
+	FoundPlace                // where the marked finding is
+	LadderBand                // between which ratios the kit prints
+	LadderRung                // a standard ratio and its state
+	LadderPointer             // the factor in force
+	Handles                   // what the kit is scaled by
 )
 
 // An Align says which point of the writing lies at At; the baseline always passes through it.

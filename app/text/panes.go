@@ -43,20 +43,56 @@ const (
 
 // LadderHead are the titles of the ladder's columns.
 func LadderHead(inches bool) [5]string {
-	return [5]string{"Ratio", "Name", "Factor", "Kit, " + UnitName(inches), "Bed"}
+	return [5]string{"Ratio", "Name", "Factor", "Kit, " + UnitName(inches), "Prints"}
 }
 
-// RungFits says in a word or two how the kit fits the bed at a rung; Rung says more.
-func RungFits(r judge.Rung) string {
-	switch {
-	case !r.Factor.Known():
+// StandingShort says in a word or two whether the kit prints at rung i; StandingOf says more.
+func StandingShort(j state.Judged, i int) string {
+	if i >= len(j.Ladder) || !j.Ladder[i].Factor.Known() || len(j.IDs) == 0 {
 		return None
-	case r.Fits:
-		return "fits"
-	case r.TooLong > 0:
-		return strconv.Itoa(r.TooLong) + " too big"
 	}
-	return None
+	o := j.Ladder[i].Outcome
+	switch {
+	case len(o.Stops) == 1 && o.Stops[0] == judge.OffBed:
+		return strconv.Itoa(o.Failing) + " too big"
+	case !o.Prints:
+		return strconv.Itoa(o.Failing) + " fail"
+	case o.Looks > 0:
+		return "look: " + strconv.Itoa(o.Looks)
+	}
+	return "yes"
+}
+
+// StandingOf says what rung i is, how the kit fits the bed at it, and what else stops it.
+func StandingOf(j state.Judged, i int, r judge.Rung) string {
+	if i >= len(j.Ladder) || !r.Factor.Known() {
+		return RungTip(r)
+	}
+	return StandingTip(j.Ladder[i]) + " " + RungTip(r)
+}
+
+// StandingTip says what stops the print at a standard ratio, and what the kit weighs.
+func StandingTip(s judge.Standing) string {
+	if !s.Factor.Known() {
+		return Ratio(s.Standard.Ratio) + ": native ratio not known."
+	}
+	o := s.Outcome
+	says := Ratio(s.Standard.Ratio) + ": prints."
+	switch {
+	case !o.Prints:
+		says = Ratio(s.Standard.Ratio) + ": " + Count(o.Failing, "part stops", "parts stop") + " the print: " + OutcomeStops(o) + "."
+	case o.Looks > 0:
+		says = Ratio(s.Standard.Ratio) + ": prints; look at " + Parts(o.Looks) + "."
+	}
+	return says + " Weighs " + Mass(o.Weight.Grams) + " without supports."
+}
+
+// PrintsBetween says between which ratios nothing stops the print.
+func PrintsBetween(j state.Judged) string {
+	if len(j.IDs) == 0 {
+		return ""
+	}
+	return "Nothing stops the print from " + WindowWords(j.Prints, j.Native) + "."
 }
 
 // RungTip says what a rung is, how the kit would fit the bed, and where its ratio comes from.

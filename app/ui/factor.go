@@ -92,6 +92,7 @@ type factorPane struct {
 	trades   *ttwidget.Select
 	share    *share
 	ladder   *keyedList
+	reaches  *ladderPlot // between which ratios the kit prints
 	titles   *lineRow
 	save     *pressButton
 	view     state.View
@@ -141,6 +142,7 @@ func newFactorPane(w *Window) *factorPane {
 			r.cells[1].size = theme.SizeNameCaptionText
 			return r
 		}, p.fillRung)
+	p.reaches = newLadderPlot(w)
 	p.ladder.choose = func(i int) { w.bench.ChooseRung(i) }
 	p.save = w.button(text.PlanCopies)
 	p.save.Importance = widget.HighImportance
@@ -156,7 +158,7 @@ func newFactorPane(w *Window) *factorPane {
 	p.share = &share{fields: container.NewVScroll(bodies), fold: fold,
 		head: container.New(layout.NewCustomPaddedVBoxLayout(0), widget.NewSeparator(),
 			container.New(padded{6, 4, 10, 0}, container.New(columns{widths: []float32{82, 0}, gap: 6}, fold, p.trades))),
-		rows: newFrame(p.titles, p.ladder, container.NewWithoutLayout())}
+		rows: newFrame(container.New(layout.NewCustomPaddedVBoxLayout(0), p.reaches, p.titles), p.ladder, container.NewWithoutLayout())}
 	foot := container.NewVBox(widget.NewSeparator(), container.New(padded{10, 4, 10, 8}, p.save))
 	p.root = newFrame(top, container.New(p.share, p.share.fields, p.share.head, p.share.rows), foot)
 	return p
@@ -274,8 +276,8 @@ func (p *factorPane) fillRung(i int, o fyne.CanvasObject) {
 	if r.Factor.Known() && longest > 0 {
 		length = text.Bare(longest, p.view.Sheet.Inches)
 	}
-	o.(*lineRow).show(r.InForce, text.RungTip(r), text.Ratio(r.Standard.Ratio), r.Standard.Name,
-		text.Factor(r.Factor), length, text.RungFits(r))
+	o.(*lineRow).show(r.InForce, text.StandingOf(p.view.Judged, i, r), text.Ratio(r.Standard.Ratio), r.Standard.Name,
+		text.Factor(r.Factor), length, text.StandingShort(p.view.Judged, i))
 }
 
 func (p *factorPane) draw(v state.View) {
@@ -316,6 +318,9 @@ func (p *factorPane) draw(v state.View) {
 		}
 	}
 	p.drawChoices(v)
+	if !sameSlice(before.Judged.Ladder, v.Judged.Ladder) {
+		p.reaches.draw(v)
+	}
 	if !sameSlice(before.Ladder, v.Ladder) || before.Sheet.Inches != v.Sheet.Inches {
 		titles := text.LadderHead(v.Sheet.Inches)
 		p.titles.show(false, "", titles[:]...)

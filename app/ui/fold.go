@@ -11,6 +11,8 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
+
+	"scantling/app/sheet"
 )
 
 // A foldHead is a line with an arrow that shows and hides what lies under it.
@@ -147,7 +149,7 @@ type share struct {
 // leastRows is the least height of the ladder's rows with their titles, and leastFields that of
 // the fields.
 const (
-	leastRows   = 76
+	leastRows   = 76 + sheet.LadderHeight
 	leastFields = 60
 )
 
