@@ -37,5 +37,12 @@ func (d *drawing) drawFound() {
 	if at.X > d.layout.field.Middle().X {
 		says.At.X, says.Align = at.X-foundRing-foundTicks-5, End
 	}
+	// Paper under them keeps them legible on the drawing.
+	wide := float64(len([]rune(says.Text)))*sizeLabel*0.56 + 6
+	under := Rect{Point{says.At.X - 3, says.At.Y - sizeLabel}, Point{says.At.X + wide, says.At.Y + sizeLabel*0.35}}
+	if says.Align == End {
+		under.Min.X, under.Max.X = says.At.X-wide, says.At.X+3
+	}
+	d.put(Mark{Kind: Area, Ink: Blank, Role: FoundPlace, Clipped: true, Part: p.Part, Points: under.corners()})
 	d.write(says)
 }

@@ -320,6 +320,11 @@ func (p *factorPane) draw(v state.View) {
 	p.drawChoices(v)
 	if !sameSlice(before.Judged.Ladder, v.Judged.Ladder) {
 		p.reaches.draw(v)
+		for i, s := range v.Judged.Ladder {
+			if s.InForce {
+				p.ladder.ScrollTo(i)
+			}
+		}
 	}
 	if !sameSlice(before.Ladder, v.Ladder) || before.Sheet.Inches != v.Sheet.Inches {
 		titles := text.LadderHead(v.Sheet.Inches)
