@@ -186,24 +186,24 @@ func kitError(e *kit.Error) Message {
 	return Message{What: what, Where: where, Remedy: remedy}
 }
 
-// printersError puts trouble with the file of the maker's own printers into words.
-func printersError(e *kit.PrintersError) Message {
+// ownError puts trouble with the file of the maker's own printers, or processes, into words.
+func ownError(err error, things string) Message {
 	var filed *kit.Error
-	if !errors.As(e.Err, &filed) {
-		m := Error(e.Err)
-		m.What = "your own printers cannot be kept: " + m.What
+	if !errors.As(err, &filed) {
+		m := Error(err)
+		m.What = "your own " + things + " cannot be kept: " + m.What
 		return m
 	}
 	m := kitError(filed)
 	m.Where = filed.File + m.Where[len(base(filed.File)):]
 	switch filed.Code {
 	case kit.Newer:
-		m.What, m.Remedy = "these printers were saved by a newer version of the program", "update this one to use them"
+		m.What, m.Remedy = "these "+things+" were saved by a newer version of the program", "update this one to use them"
 	case kit.Unreadable:
-		m.What, m.Remedy = "the system refuses to read the list of your own printers", "check that you may read the file"
-	case kit.NotPrinters:
+		m.What, m.Remedy = "the system refuses to read the list of your own "+things, "check that you may read the file"
+	case kit.NotPrinters, kit.NotProcesses:
 	default:
-		m.What, m.Remedy = "the list of your own printers is damaged", "mend this place in a text editor, or move the file away"
+		m.What, m.Remedy = "the list of your own "+things+" is damaged", "mend this place in a text editor, or move the file away"
 	}
 	return m
 }
@@ -215,6 +215,8 @@ func kitWords(c kit.Code) (what, remedy string) {
 		return "this is not a kit, whatever its name says", "choose a file that was saved as a kit"
 	case kit.NotPrinters:
 		return "this is not a list of printers", "move the file away, and save your printers again"
+	case kit.NotProcesses:
+		return "this is not a list of processes", "move the file away, and save your processes again"
 	case kit.Newer:
 		return "this kit was saved by a newer version of the program", "update the program to open it"
 	case kit.Syntax:

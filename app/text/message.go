@@ -60,6 +60,7 @@ func Error(err error) Message {
 		model   *formats.Error
 		saving  *deliver.Error
 		own     *kit.PrintersError
+		theirs  *kit.ProcessesError
 		filed   *kit.Error
 		pattern *deliver.PatternError
 		several *ratio.AmbiguousError
@@ -79,7 +80,9 @@ func Error(err error) Message {
 	case errors.As(err, &saving):
 		return savingError(saving)
 	case errors.As(err, &own):
-		return printersError(own)
+		return ownError(own.Err, "printers")
+	case errors.As(err, &theirs):
+		return ownError(theirs.Err, "processes")
 	case errors.As(err, &filed):
 		return kitError(filed)
 	case errors.As(err, &pattern):
@@ -222,6 +225,11 @@ func words() []worded {
 		{kit.ErrPrinterTaken, "another printer has this name already", "choose another name, or remove that printer first"},
 		{kit.ErrNoPrinter, "there is no printer of this name", "look for it in the list of printers"},
 		{kit.ErrPrinters, "there are as many printers as can be kept", "remove some that you no longer have"},
+		{kit.ErrProcessName, "a process needs a name", "type one, such as grey resin, fine"},
+		{kit.ErrProcessLong, "the name of the process is too long", "type one of up to 60 characters"},
+		{kit.ErrProcessTaken, "another process has this name already", "choose another name, or forget that process first"},
+		{kit.ErrNoProcess, "there is no process of this name", "look for it in the list of processes"},
+		{kit.ErrProcesses, "there are as many processes as can be kept", "forget some that you no longer use"},
 		{ways.ErrZero, "a length of zero gives no factor", "type a length above zero"},
 		{ways.ErrNoKind, "this way to a factor is not known here", "choose another way"},
 		{ways.ErrAbsurd, "the factor would be beyond any use", "check the values for a slipped decimal point"},

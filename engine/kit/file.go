@@ -29,19 +29,20 @@ type Code string
 
 // All kinds of trouble. app/text has words and a remedy for each.
 const (
-	NotAKit     Code = "not-a-kit"    // JSON, but without the member "scantling"
-	NotPrinters Code = "not-printers" // JSON, but without the member "scantling-printers"
-	Newer       Code = "newer"        // written by a newer program; Detail is its version
-	Syntax      Code = "syntax"       // not JSON, or cut short
-	BadValue    Code = "bad-value"    // a member has a value it cannot have; Detail names the member
-	Doubled     Code = "doubled"      // a member or a part's id is there twice; Detail names it
-	TooLarge    Code = "too-large"    // longer than any kit
-	Unreadable  Code = "unreadable"   // the system refuses to read it; Err says why
+	NotAKit      Code = "not-a-kit"     // JSON, but without the member "scantling"
+	NotPrinters  Code = "not-printers"  // JSON, but without the member "scantling-printers"
+	NotProcesses Code = "not-processes" // JSON, but without the member "scantling-processes"
+	Newer        Code = "newer"         // written by a newer program; Detail is its version
+	Syntax       Code = "syntax"        // not JSON, or cut short
+	BadValue     Code = "bad-value"     // a member has a value it cannot have; Detail names the member
+	Doubled      Code = "doubled"       // a member or a part's id is there twice; Detail names it
+	TooLarge     Code = "too-large"     // longer than any kit
+	Unreadable   Code = "unreadable"    // the system refuses to read it; Err says why
 )
 
 // Codes lists every code.
 func Codes() []Code {
-	return []Code{NotAKit, NotPrinters, Newer, Syntax, BadValue, Doubled, TooLarge, Unreadable}
+	return []Code{NotAKit, NotPrinters, NotProcesses, Newer, Syntax, BadValue, Doubled, TooLarge, Unreadable}
 }
 
 // An Error is trouble with a kit's file, with its place.

@@ -24,16 +24,8 @@ var errCode = errors.New("is no finding")
 func (w *writer) judged(k Kit) error {
 	if k.Process.Kind != "" {
 		var p writer
-		var known map[string]json.RawMessage
-		raw, err := json.Marshal(k.Process)
-		if err == nil {
-			err = json.Unmarshal(raw, &known)
-		}
-		if err != nil {
+		if err := p.process(k.Process); err != nil {
 			return err
-		}
-		for _, key := range processKeys() {
-			p.member(key, known[key])
 		}
 		object, err := p.object(k.processExtra)
 		if err != nil {
@@ -74,22 +66,11 @@ func (w *writer) judged(k Kit) error {
 	return nil
 }
 
-func processKeys() []string {
-	return []string{"name", "kind", "limits", "fill", "material", "correction"}
-}
-
 // judged reads what the writer wrote.
 func (r *reader) judged(o object, k *Kit) {
 	if m, there := o.take("process"); there {
-		if err := json.Unmarshal(m.raw, &k.Process); err != nil {
-			r.bad(m, err)
-		} else if err := k.Process.Check(); err != nil {
-			r.bad(m, err)
-		}
 		members := r.object(m)
-		for _, key := range processKeys() {
-			members.take(key)
-		}
+		k.Process = r.process(m, members)
 		k.processExtra = members.rest()
 	}
 	for _, m := range r.members(o, "asides") {

@@ -119,16 +119,16 @@ func FuzzPrinters(f *testing.F) {
 	f.Add([]byte(`{"scantling-printers":1,"printers":null}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		r := &reader{file: "p", data: data}
-		p := r.printers()
+		p := decodeOwn[judge.Printer](r)
 		if r.err != nil {
 			return
 		}
-		again, err := encodePrinters(p)
+		again, err := encodeOwn(p)
 		if err != nil {
 			t.Fatal(err)
 		}
 		r = &reader{file: "p", data: again}
-		if q := r.printers(); r.err != nil || len(q.All) != len(p.All) {
+		if q := decodeOwn[judge.Printer](r); r.err != nil || len(q.All) != len(p.All) {
 			t.Fatalf("%s reads back as %+v, %v", again, q, r.err)
 		}
 	})
