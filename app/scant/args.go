@@ -46,7 +46,7 @@ func misuse(verb, what string) error { return &usageError{verb, what} }
 
 // verbs are what can be done, in the order in which help tells of them.
 func verbs() []string {
-	return []string{"measure", "survey", "factor", "check", "ladder", "rescale", "recover", "ratios", "objects", "printers"}
+	return []string{"measure", "survey", "factor", "check", "ladder", "rescale", "recover", "ratios", "objects", "printers", "processes"}
 }
 
 // flagsOf are the flags of a verb, and whether each takes a value.

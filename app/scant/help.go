@@ -25,6 +25,8 @@ func help(topic string) string {
 		return helpObjects
 	case "printers":
 		return helpPrinters
+	case "processes":
+		return helpProcesses
 	case "help":
 		return helpHelp
 	}
@@ -46,6 +48,7 @@ rescaled copies. It reads STL, OBJ, glTF (.gltf, .glb) and 3MF and never changes
   scant objects [--json]                     things of known real size, for clues
   scant printers [add NAME XxYxZ | remove NAME]
                                              generic sizes of beds, and your own printers
+  scant processes [--json]                   ways to print with their limits, and your own
   scant help    [VERB]                       more about one of these, with examples
 
 PATH is a model file, or a folder that is searched with all folders in it. Names that
@@ -269,7 +272,7 @@ R is a ratio: 1:48, 1/72, 87.1, "3.5 mm = 1 ft", N. LENGTH is 250 mm, 25cm, 9.63
 const helpHelp = `scant help [VERB]
 
 Explains the command, or one of its verbs: measure, factor, rescale, recover, ratios,
-objects, printers.
+objects, printers, processes.
 `
 
 const helpRecover = `scant recover [--json] ORIGINAL COPY
@@ -329,4 +332,18 @@ your own. They are kept in a file of your configuration folder, which the window
 Examples
   scant printers add workshop 300x300x400 --margin 4 --brim 3
   scant factor --printer workshop --turn faces my-kit-folder
+`
+
+const helpProcesses = `scant processes [--json]
+
+Lists the processes for --process: those to begin with, each number with its source, and those
+that you changed and saved in the window under names of your own. They are kept in a file of
+your configuration folder. A limit of 0 is no limit.
+
+  --json   one JSON document on standard output and nothing else: {"processes": [...]}, each
+           with name, kind, own, material and numbers: by field value, unit, source, status.
+
+Examples
+  scant processes
+  scant check --factor 0.235 --process "my fine nozzle" my-kit-folder
 `

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -55,10 +56,13 @@ func (c call) apart() (way call, bed judge.Bed, turn judge.Turning, p process.Pr
 		return
 	}
 	if !c.has("process") {
-		err = misuse(c.verb, "--process is missing: one of "+strings.Join(processNames(), ", "))
+		err = misuse(c.verb, "--process is missing: one of "+strings.Join(processNames(), ", ")+", or one of your own")
 		return
 	}
-	err = value(c, "process", &p, processOf)
+	var file *kit.ProcessesError
+	if p, err = processOf(c.flags["process"]); err != nil && !errors.As(err, &file) {
+		err = unread(c, "--process", c.flags["process"], err)
+	}
 	return
 }
 
@@ -67,16 +71,6 @@ func processNames() (names []string) {
 		names = append(names, p.Process.Name)
 	}
 	return names
-}
-
-// processOf is a process by its name.
-func processOf(name string) (process.Process, error) {
-	for _, p := range process.Presets() {
-		if strings.EqualFold(p.Process.Name, strings.TrimSpace(name)) {
-			return p.Process, nil
-		}
-	}
-	return process.Process{}, misuse("", "is no process: say one of "+strings.Join(processNames(), ", "))
 }
 
 // A judged kit, with the names of its parts.

@@ -80,6 +80,8 @@ func (s *session) do() error {
 		return s.objects()
 	case "printers":
 		return s.printers()
+	case "processes":
+		return s.processes()
 	}
 	_, err := io.WriteString(s.out, help(s.call.topic))
 	return err

@@ -68,7 +68,7 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing slot
+	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing slot
 
 	walks   []string // paths to be walked
 	reads   []string // files to be read
@@ -82,6 +82,7 @@ type Bench struct {
 	advising  bool                    // and that only for advice
 	unfitted  onBed                   // what was cancelled, and is not tried again by itself
 	wanted    bool                    // the maker's own printers were asked for
+	asked     bool                    // and their own processes
 
 	subject ways.Subject     // the ticked parts, as ways see them
 	rungs   []ratio.Standard // of the field rungsOf
@@ -104,6 +105,7 @@ func New(c Config) *Bench {
 	b.surveying.id = Surveying
 	b.judging.known = map[surveyKey]*surveyed{}
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
+	b.processing.id = "processing"
 	b.view.Fields = ratio.Fields()
 	b.view.Look = Look(c.Preferences.String(keyLook))
 	b.view.Sheet = Sheet{Fit: true, Bed: true, Inches: c.Preferences.String(keyInches) == "yes"}

@@ -31,6 +31,8 @@ type Disk interface {
 	// Printers reads the maker's own printers and keeps what change makes of them; nil changes
 	// nothing.
 	Printers(change func(kit.Printers) (kit.Printers, error)) (kit.Printers, error)
+	// Processes does the same with the maker's own processes.
+	Processes(change func(kit.Processes) (kit.Processes, error)) (kit.Processes, error)
 }
 
 // Real is the disk of this machine.
@@ -97,6 +99,17 @@ func (realDisk) Printers(change func(kit.Printers) (kit.Printers, error)) (kit.P
 		return kit.LoadPrinters(path)
 	}
 	return kit.ChangePrinters(path, change)
+}
+
+func (realDisk) Processes(change func(kit.Processes) (kit.Processes, error)) (kit.Processes, error) {
+	path, err := kit.ProcessesFile()
+	if err != nil {
+		return kit.Processes{}, err
+	}
+	if change == nil {
+		return kit.LoadProcesses(path)
+	}
+	return kit.ChangeProcesses(path, change)
 }
 
 // IsKit reports whether a path is named as a kit's file.

@@ -446,27 +446,6 @@ func (b *Bench) processOf(k kit.Kit) process.Process {
 	return b.judging.usual
 }
 
-// usualProcess is what was chosen last.
-func (b *Bench) usualProcess() process.Process {
-	all := process.Presets()
-	for _, p := range all {
-		if p.Process.Name == b.config.Preferences.String(keyProcess) {
-			return p.Process
-		}
-	}
-	return all[0].Process
-}
-
-// SetProcess chooses how the kit is printed. What Check refuses changes nothing.
-func (b *Bench) SetProcess(p process.Process) {
-	k := b.history.Kit()
-	if p.Check() != nil || b.processOf(k) == p {
-		return
-	}
-	b.config.Preferences.SetString(keyProcess, p.Name)
-	b.do(StepProcess, k.WithProcess(p))
-}
-
 // SetFindingAside takes finding i of View.Judged out of the count, for a reason; without one nothing
 // happens.
 func (b *Bench) SetFindingAside(i int, reason string) {

@@ -12,6 +12,7 @@ import (
 	"scantling/engine/judge"
 	"scantling/engine/kit"
 	"scantling/engine/mesh"
+	"scantling/engine/process"
 	"scantling/engine/ratio"
 	"scantling/engine/survey"
 	"scantling/engine/units"
@@ -56,7 +57,9 @@ type View struct {
 
 	Evidence Evidence // what figures and clues say of ratios
 	Judged   Judged   // what the factor does to the parts
-	Pointed  Pointed  // where on the sheet a finding is shown
+	// Processes are the maker's own; none until WantProcesses was called.
+	Processes []process.Process
+	Pointed   Pointed // where on the sheet a finding is shown
 
 	Sheet   Sheet
 	Measure Measure // what is measured on the sheet

@@ -26,6 +26,7 @@ type Disk struct {
 	models map[string]*Model
 	kits   map[string]kit.Kit
 	own    kit.Printers
+	ways   kit.Processes
 	copies map[string]deliver.Copy // saved so far, by path
 	opened map[string]int
 
@@ -222,17 +223,26 @@ func (d *Disk) SaveKit(path string, k kit.Kit) error {
 
 // Printers keeps printers; SaveErr for "printers" fails it.
 func (d *Disk) Printers(change func(kit.Printers) (kit.Printers, error)) (kit.Printers, error) {
+	return keep(d, "printers", &d.own, change)
+}
+
+// Processes keeps processes; SaveErr for "processes" fails it.
+func (d *Disk) Processes(change func(kit.Processes) (kit.Processes, error)) (kit.Processes, error) {
+	return keep(d, "processes", &d.ways, change)
+}
+
+func keep[T any](d *Disk, name string, own *T, change func(T) (T, error)) (T, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if err := d.SaveErr["printers"]; err != nil {
-		return kit.Printers{}, err
+	if err := d.SaveErr[name]; err != nil {
+		return *new(T), err
 	}
 	if change == nil {
-		return d.own, nil
+		return *own, nil
 	}
-	all, err := change(d.own)
+	all, err := change(*own)
 	if err == nil {
-		d.own = all
+		*own = all
 	}
 	return all, err
 }
