@@ -151,8 +151,8 @@ and what is good to know, each with the factor and the ratio from which on it is
 can be done besides. Then between which ratios the kit prints, what it weighs, and how many
 beds it takes. Exit 1 if something stops the print.
 
-  --process P      filament, resin, powder or other: the limits, fill and material that are
-                   judged by, from design guides and common practice
+  --process P      filament, resin, powder or other, or one that you saved in the window: the
+                   limits, fill and material that are judged by (scant processes)
   --bed, --printer the printer's bed, where it is not the way to the factor; with --margin,
                    --brim and --round as below
   --turn T         how parts may be turned on it: none, yaw, faces, free

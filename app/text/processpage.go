@@ -9,6 +9,7 @@ import (
 // What stands on the page of the process.
 const (
 	ProcessPage     = "Printed by…"
+	ProcessTip      = "Choose how the kit is printed: one of the usual ways, or one that you saved"
 	LabelProcess    = "Process"
 	LabelMaterial   = "Material"
 	LabelMoney      = "Money"

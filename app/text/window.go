@@ -235,7 +235,7 @@ func (a Action) words() (name, tip string) {
 	case FindingsOfPart:
 		return "This part only", "Show only what is found of the selected part"
 	case ChooseProcess:
-		return "Printed by…", "Choose how the kit is printed: what is judged follows from it"
+		return "Printed by…", "Choose how the kit is printed, and change its limits: what is judged follows from them"
 	case PutBack:
 		return "Put back", "Put parts and stand-ins that were moved for viewing back where they belong"
 	case LookAsSystem:

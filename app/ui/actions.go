@@ -97,7 +97,7 @@ func (w *Window) actions() []action {
 		{id: text.FindingsOfPart, key: fyne.KeyP, shift: true, do: func() { w.drawer.showOnly() }, on: part, set: func(state.View) bool { return w.drawer != nil && w.drawer.part }},
 		{id: text.FindingCure, key: fyne.KeyG, shift: true, do: func() { b.Cure(w.drawer.at) }, on: parts},
 		{id: text.FindingAside, key: fyne.KeyA, shift: true, do: func() { w.drawer.setAside() }, on: parts},
-		{id: text.ChooseProcess, key: fyne.KeyD, shift: true, do: func() { w.canvas().Focus(w.drawer.process) }},
+		{id: text.ChooseProcess, key: fyne.KeyD, shift: true, do: w.showProcess},
 		{id: text.CancelJob, key: fyne.KeyPeriod, do: func() {
 			if w.status.job != "" {
 				b.Cancel(w.status.job)

@@ -1,19 +1,15 @@
 package ui
 
 import (
-	"slices"
-
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
 	"scantling/engine/judge"
-	"scantling/engine/process"
 )
 
 // A drawer is what is worth knowing, under the three panes.
@@ -30,13 +26,12 @@ type drawer struct {
 	told  bool // it has been drawn before
 
 	waits   *caption
-	process *ttwidget.Select
+	process *processChoice
 	only    *toggle // of the selected part
 	cure    *pressButton
 	aside   *pressButton
 	part    bool // only those of the selected part are shown
 	at      int  // the marked finding of View.Judged; -1: none
-	filling bool
 }
 
 func newDrawer(w *Window) *drawer {
@@ -76,17 +71,13 @@ func newDrawer(w *Window) *drawer {
 	d.saved = container.New(padded{10, 0, 10, 2}, container.New(columns{widths: []float32{0, 130, 120}, gap: 6},
 		d.says, w.button(text.ShowSaved), w.button(text.OpenFolder)))
 	d.waits = newCaption("", theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
-	d.process = ttwidget.NewSelect(nil, func(string) {
-		if i := d.process.SelectedIndex(); !d.filling && i >= 0 {
-			if all := process.Presets(); i < len(all) {
-				w.bench.SetProcess(all[i].Process)
-			}
-		}
-	})
-	d.process.SetToolTip(w.byID[text.ChooseProcess].tip())
+	d.process = newProcessChoice(w)
+	numbers := newPress("", func() { w.run(w.byID[text.ChooseProcess]) })
+	numbers.Icon = theme.SettingsIcon()
+	numbers.SetToolTip(w.byID[text.ChooseProcess].tip())
 	d.only, d.cure, d.aside = w.toggle(text.FindingsOfPart), w.button(text.FindingCure), w.button(text.FindingAside)
-	head := container.New(padded{10, 4, 10, 2}, container.New(columns{widths: []float32{80, 0, 150, 104, 170, 96, 190}, gap: 8, height: 30},
-		heading(text.PaneFindings), d.count, d.waits, d.only, d.cure, d.aside, d.process))
+	head := container.New(padded{10, 4, 10, 2}, container.New(columns{widths: []float32{80, 0, 150, 104, 160, 90, 190, 30}, gap: 8, height: 30},
+		heading(text.PaneFindings), d.count, d.waits, d.only, d.cure, d.aside, d.process.Select, numbers))
 	d.root = newFrame(container.New(layout.NewCustomPaddedVBoxLayout(0), widget.NewSeparator(), head,
 		d.saved),
 		container.NewStack(d.list, container.New(padded{10, 2, 10, 2}, container.NewVBox(d.none))), container.NewWithoutLayout())
@@ -100,16 +91,17 @@ func (d *drawer) draw(v state.View) {
 	if sameSlice(before.Parts, v.Parts) && before.Sheet.Inches == v.Sheet.Inches && sameSlice(before.Saved, v.Saved) && sameSlice(before.UnitHints, v.UnitHints) &&
 		sameSlice(before.CopyHints, v.CopyHints) &&
 		before.Result.Factor.Known() == v.Result.Factor.Known() && sameSlice(before.Judged.Findings, v.Judged.Findings) &&
-		before.Selected == v.Selected && before.Judged.Process == v.Judged.Process && before.Judged.Waiting == v.Judged.Waiting && d.told {
+		before.Selected == v.Selected && before.Judged.Process == v.Judged.Process && sameSlice(before.Processes, v.Processes) && before.Judged.Waiting == v.Judged.Waiting && d.told {
 		return
 	}
 	d.told = true
+	d.w.bench.WantProcesses()
 	if !sameSlice(before.Judged.Findings, v.Judged.Findings) {
 		d.at = -1
 		d.list.show(-1)
 	}
 	d.fill()
-	d.showProcess(v)
+	d.process.draw(v)
 	d.waits.set(text.FindingsState(v.Judged))
 	d.none.set("")
 	if len(d.found) == 0 {
@@ -147,22 +139,6 @@ func (d *drawer) showOnly() {
 	d.part = !d.part
 	d.fill()
 	d.list.Refresh()
-}
-
-// showProcess fills the choice of processes; one that the kit changed stands there by its name.
-func (d *drawer) showProcess(v state.View) {
-	d.filling = true
-	defer func() { d.filling = false }()
-	var names []string
-	now := text.ProcessName(v.Judged.Process.Name)
-	for _, p := range process.Presets() {
-		names = append(names, text.ProcessName(p.Process.Name))
-	}
-	if !slices.Contains(names, now) {
-		names = append(names, now)
-	}
-	d.process.SetOptions(names)
-	d.process.SetSelected(now)
 }
 
 // marked is the finding that the buttons are about; false for none.

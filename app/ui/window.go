@@ -26,15 +26,16 @@ type Window struct {
 	menu      *fyne.MainMenu
 	menuItems map[text.Action]*fyne.MenuItem
 
-	parts  *partsPane
-	sheet  *sheetPane
-	factor *factorPane
-	drawer *drawer
-	status *statusLine
-	copies *copiesPanel
-	page   *partPage
-	lost   *lostPage
-	left   *container.Split // parts | sheet and factor
+	parts   *partsPane
+	sheet   *sheetPane
+	factor  *factorPane
+	drawer  *drawer
+	status  *statusLine
+	copies  *copiesPanel
+	page    *partPage
+	lost    *lostPage
+	process *processPage
+	left    *container.Split // parts | sheet and factor
 
 	papers    [2]*palette // light and dark
 	look      *look
@@ -62,6 +63,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.copies = &copiesPanel{w: w}
 	w.page = &partPage{w: w}
 	w.lost = &lostPage{w: w}
+	w.process = &processPage{w: w}
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
 	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)
@@ -167,6 +169,7 @@ func (w *Window) draw(v state.View) {
 	w.copies.draw(v)
 	w.page.draw(v)
 	w.lost.draw(v)
+	w.process.draw(v)
 	w.drawMenu(v)
 	if w.afterSave != nil {
 		w.saved(v)
