@@ -35,21 +35,21 @@ type Own[T judge.Printer | process.Process] struct {
 
 // A shelf says how one kind of thing is kept in a file of its own.
 type shelf[T any] struct {
-	file       string // in the maker's configuration folder
-	key, list  string // the members with the version and with the things
-	version    float64
-	not        Code // where the file is something else
-	name       func(*T) *string
-	check      func(T) error // what is wrong besides the name
-	write      func(*writer, T) error
-	read       func(*reader, member, object) T
-	wrap       func(error) error // trouble with the file
-	unnamed    error
-	long       error
-	taken      error
-	none       error
-	many       error
-	unavailing []string // names that are no maker's
+	file      string // in the maker's configuration folder
+	key, list string // the members with the version and with the things
+	version   float64
+	not       Code // where the file is something else
+	name      func(*T) *string
+	check     func(T) error // what is wrong besides the name
+	write     func(*writer, T) error
+	read      func(*reader, member, object) T
+	wrap      func(error) error // trouble with the file
+	unnamed   error
+	long      error
+	taken     error
+	none      error
+	many      error
+	barred    []string // names that are no maker's
 }
 
 func shelfOf[T judge.Printer | process.Process]() shelf[T] {
@@ -94,7 +94,7 @@ func (o Own[T]) With(q T) (Own[T], error) {
 	}
 	same := func(other string) bool { return strings.EqualFold(other, *name) }
 	switch {
-	case o.index(*name) >= 0 || slices.ContainsFunc(s.unavailing, same):
+	case o.index(*name) >= 0 || slices.ContainsFunc(s.barred, same):
 		return o, s.taken
 	case len(o.All) >= mostOwn:
 		return o, s.many

@@ -42,15 +42,13 @@ func processShelf() shelf[process.Process] {
 	}
 	return shelf[process.Process]{
 		file: "processes.json", key: "scantling-processes", list: "processes", version: 1, not: NotProcesses,
-		name:  func(p *process.Process) *string { return &p.Name },
-		check: process.Process.Check,
-		write: func(w *writer, p process.Process) error { return w.process(p) },
-		read: func(r *reader, m member, o object) process.Process {
-			return r.process(m, o)
-		},
+		name:    func(p *process.Process) *string { return &p.Name },
+		check:   process.Process.Check,
+		write:   func(w *writer, p process.Process) error { return w.process(p) },
+		read:    (*reader).process,
 		wrap:    func(err error) error { return &ProcessesError{err} },
 		unnamed: ErrProcessName, long: ErrProcessLong, taken: ErrProcessTaken, none: ErrNoProcess, many: ErrProcesses,
-		unavailing: presets,
+		barred: presets,
 	}
 }
 
