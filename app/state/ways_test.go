@@ -99,7 +99,7 @@ func TestFigureRefuses(t *testing.T) {
 		{state.InPerson, "0 m", ratio.ErrNotPositive},
 		{state.InPerson, "3 km", ways.ErrNoPerson},
 		{state.InPerson, "6 ft ± 4 ft", ways.ErrTooUncertain},
-		{state.InPerson, "child", ways.ErrPopulation},
+		{state.InPerson, "child", ways.ErrChildAge},
 		{state.InHeadgear, "-1", ratio.ErrNegative},
 	} {
 		s.Type(c.in, c.typed)

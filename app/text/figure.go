@@ -67,6 +67,16 @@ func PopulationName(p figure.Population) string {
 	case figure.GermanWomen:
 		return "women of Germany"
 	}
+	if who, years, ok := p.Child(); ok {
+		age := " of " + Count(years, "year", "years")
+		switch who {
+		case figure.Boys:
+			return "boys" + age
+		case figure.Girls:
+			return "girls" + age
+		}
+		return "children" + age
+	}
 	return string(p)
 }
 

@@ -238,7 +238,9 @@ func words() []worded {
 
 		{ways.ErrNeedReading, "the height of the figure is not known", "measure it with calipers and type it"},
 		{ways.ErrNeedPerson, "it is not known whom the figure stands for", "type a stature such as 6 ft, or choose men or women"},
-		{ways.ErrPopulation, "is nobody whose stature is in the tables", "type a stature such as 1.75 m, or man, woman or adult; for a child type its stature"},
+		{ways.ErrPopulation, "is nobody whose stature is in the tables", "type a stature such as 1.75 m, or man, woman, adult, or boy, girl or child of an age"},
+		{ways.ErrChildAge, "is no age that the table of children has", "type an age from 2 to 18 years, such as girl of 8, or a stature"},
+		{ways.ErrChildBody, "of children only the stature is in the table, not how their bodies are divided", "measure a standing figure to the top of its head, or type the child's stature"},
 		{ways.ErrNoPerson, "is no stature of a person", "type one such as 5 ft 9 in or 1.75 m"},
 		{ways.ErrBaseTakesAll, "the base is as high as the whole figure", "type the height with the base on, and the thickness of the base alone"},
 		{ways.ErrReadingsDiffer, "the readings are too far apart to be of one height", "look for a slipped decimal point among them"},

@@ -1,8 +1,6 @@
 // Package figure has the human body in numbers: how tall people are and how much they
 // differ, how long each piece of a body is beside the whole, and what people wear. All of it
 // is published, and each number has its source beside it. Lengths are millimetres.
-//
-// There is no table of children here: a child is given by its stature.
 package figure
 
 import (

@@ -42,6 +42,9 @@ func (p Population) Measure(m Measure) (Value, bool) {
 	case GermanWomen:
 		return dinRow(m, 3)
 	}
+	if who, years, ok := p.Child(); ok && m == Stature {
+		return childStature(who, years), true
+	}
 	return Value{}, false
 }
 

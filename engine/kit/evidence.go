@@ -225,7 +225,11 @@ func (r *reader) figure(o object) (f ways.Figure) {
 	f.Segments = texts[figure.Segment](r, o, "segments")
 	r.exact(o, "stature", &f.Person.Stature)
 	r.exact(o, "stature-sd", &f.Person.SD)
-	f.Person.Population = one(r, o, "population", ways.ErrPopulation, figure.Populations()...)
+	m := o["population"]
+	f.Person.Population = figure.Population(r.text(o, "population"))
+	if _, known := f.Person.Population.Measure(figure.Stature); !known && f.Person.Population != "" {
+		r.bad(m, ways.ErrPopulation)
+	}
 	return f
 }
 

@@ -74,6 +74,8 @@ var (
 	ErrNeedReading    = errors.New("height of the figure not given")
 	ErrNeedPerson     = errors.New("nobody said whom the figure stands for")
 	ErrPopulation     = errors.New("no table of that population")
+	ErrChildAge       = errors.New("no child of that age in the table")
+	ErrChildBody      = errors.New("no table of how children's bodies are divided")
 	ErrNoPerson       = errors.New("a person without height")
 	ErrBaseTakesAll   = errors.New("the base is as high as the figure")
 	ErrReadingsDiffer = errors.New("the readings are not of one thing")
@@ -109,6 +111,10 @@ func (f Figure) Ratio() (FigureRatio, error) {
 	}
 	if !f.Person.Known() {
 		return r, ErrNeedPerson
+	}
+	standing := f.Posture == "" || f.Posture == figure.Standing
+	if _, _, child := f.Person.Population.Child(); child && (f.ToEyes || !standing) {
+		return r, ErrChildBody
 	}
 	sum := new(big.Rat)
 	least, most := math.Inf(1), 0.0

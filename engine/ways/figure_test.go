@@ -255,3 +255,34 @@ func TestFigureCoverage(t *testing.T) {
 		}
 	}
 }
+
+// A figure of 26.7 mm that stands for a girl of 8 is about 1:48; her body is not divided as
+// grown people's are.
+func TestFigureOfAChild(t *testing.T) {
+	for typed, want := range map[string]string{"girl of 8": "girl-8", "Boy, 12 years": "boy-12", "child 6": "child-6", "boy-2": "boy-2", "child aged 18": "child-18"} {
+		p, err := ParsePerson(typed)
+		if err != nil || string(p.Population) != want {
+			t.Errorf("%q: %v, %v", typed, p, err)
+		}
+		if again, err := ParsePerson(p.Exact()); err != nil || again.Population != p.Population {
+			t.Errorf("%q is not read again: %v", p.Exact(), err)
+		}
+	}
+	f := Figure{Readings: readings(t, "26.58"), Person: Person{Population: "girl-8"}}
+	r, err := f.Ratio()
+	if err != nil || math.Abs(1/r.Ratio.Float()-48) > 0.05 {
+		t.Errorf("%v, %v", r.Ratio, err)
+	}
+	// The SD of the stature is nearly all: 5.87 of 127.6 cm.
+	if math.Abs(r.SD-0.046) > 0.002 {
+		t.Errorf("SD %g", r.SD)
+	}
+	f.ToEyes = true
+	if _, err := f.Ratio(); !errors.Is(err, ErrChildBody) {
+		t.Errorf("to the eyes: %v", err)
+	}
+	f.ToEyes, f.Posture = false, figure.Seated
+	if _, err := f.Ratio(); !errors.Is(err, ErrChildBody) {
+		t.Errorf("seated: %v", err)
+	}
+}

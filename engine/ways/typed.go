@@ -3,6 +3,7 @@ package ways
 import (
 	"errors"
 	"math/big"
+	"strconv"
 	"strings"
 
 	"scantling/engine/figure"
@@ -152,7 +153,7 @@ func startsWithDigit(s string) bool {
 // ParsePerson reads whom a figure stands for: a stature with or without its standard
 // uncertainty (6 ft, 1.8 m ± 2 cm; a bare number below 3 is metres, below 10 feet, below 300
 // centimetres, and otherwise millimetres), or a population: man, woman, adult, or a key of
-// package figure. A child is ErrPopulation: there is no table of children here.
+// package figure, or a boy, a girl or a child of an age in whole years ("girl of 8").
 func ParsePerson(typed string) (Person, error) {
 	s := strings.ToLower(strings.TrimSpace(typed))
 	switch s {
@@ -162,8 +163,11 @@ func ParsePerson(typed string) (Person, error) {
 		return Person{Population: figure.Women}, nil
 	case "adult", "person":
 		return Person{Population: figure.Adults}, nil
-	case "child", "boy", "girl":
-		return Person{}, &ratio.ParseError{Typed: typed, Err: ErrPopulation}
+	}
+	if p, isChild, ok := childOf(s); ok {
+		return Person{Population: p}, nil
+	} else if isChild {
+		return Person{}, &ratio.ParseError{Typed: typed, Err: ErrChildAge}
 	}
 	for _, p := range figure.Populations() {
 		if s == string(p) || s == strings.ReplaceAll(string(p), "-", " ") {
@@ -185,6 +189,29 @@ func ParsePerson(typed string) (Person, error) {
 		return Person{}, &ratio.ParseError{Typed: typed, Err: ErrTooUncertain}
 	}
 	return p, nil
+}
+
+// childOf reads "boy of 8", "girl, 10 years", "child 6" and the key "boy-8", in small letters.
+// isChild is true where it begins as one, ok where the age is one that the table has.
+func childOf(s string) (p figure.Population, isChild, ok bool) {
+	for _, who := range []figure.Childhood{figure.Boys, figure.Girls, figure.BoysGirls} {
+		rest, found := strings.CutPrefix(s, string(who))
+		if !found {
+			continue
+		}
+		rest = strings.Trim(rest, " ,-")
+		rest = strings.TrimSpace(strings.TrimPrefix(strings.TrimPrefix(rest, "of"), "aged"))
+		for _, unit := range []string{"years old", "years", "year", "yr", "y"} {
+			rest = strings.TrimSpace(strings.TrimSuffix(rest, unit))
+		}
+		years, err := strconv.Atoi(rest)
+		if err != nil {
+			return "", true, false
+		}
+		p, ok = figure.Child(who, years)
+		return p, true, ok
+	}
+	return "", false, false
 }
 
 // Whoever is smaller or taller is a slip of the keyboard: the shortest and the tallest adults on

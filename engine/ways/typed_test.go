@@ -95,7 +95,7 @@ func TestParsePerson(t *testing.T) {
 	}
 	for typed, want := range map[string]error{
 		"": ratio.ErrEmpty, "0": ratio.ErrNotPositive, "0 m": ratio.ErrNotPositive, "-6 ft": ratio.ErrNegative, "12 m": ErrNoPerson, "30 cm": ErrNoPerson, "20": ErrNoPerson,
-		"child": ErrPopulation, "child of 8": ErrPopulation, "martian": ErrPopulation, "6 parsec": ratio.ErrUnit, "1.75 m ± 1 m": ErrTooUncertain,
+		"child": ErrChildAge, "boy of 40": ErrChildAge, "girl of 1": ErrChildAge, "martian": ErrPopulation, "6 parsec": ratio.ErrUnit, "1.75 m ± 1 m": ErrTooUncertain,
 	} {
 		if p, err := ParsePerson(typed); !errors.Is(err, want) {
 			t.Errorf("%q is %+v, %v, want %v", typed, p, err, want)
