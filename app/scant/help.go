@@ -245,8 +245,8 @@ WAY, one of
                           how tall a figure in hand is by calipers, which the kit must suit;
                           several readings tell how well they repeat. WHOM it stands for is
                           a stature ("5ft 9in", 1.75m, "1.8 m ± 2 cm"), or man, woman,
-                          adult, us-men, us-women, german-men, german-women. There is no
-                          table of children: give a child's stature. With it go
+                          adult, us-men, us-women, german-men, german-women, or a boy, girl
+                          or child of an age from 2 to 18 ("girl of 8"). With it go
     --to-eyes             measured to the eyes and not to the crown
     --base L              thickness of the base, to be taken off
     --posture P           standing, seated (from the seat), seated-floor (from the sole), or

@@ -13,7 +13,7 @@ func evidenceInput(in state.Input) inputWords {
 			"a length such as 52.3 mm, or readings such as 52.3; 52.34; 52.31", "52.3 mm", "2 1/16 in"}
 	case state.InPerson:
 		return inputWords{"Stands for", "Whom the figure stands for: a stature, or anyone of a population",
-			"a stature such as 6 ft, 1.75 m or 1.8 m ± 2 cm, or man, woman or adult", "1.75 m", "5 ft 9 in"}
+			"a stature such as 6 ft, 1.75 m or 1.8 m ± 2 cm, man, woman or adult, or boy, girl or child of an age (girl of 8)", "1.75 m", "5 ft 9 in"}
 	case state.InBase:
 		return inputWords{"Base", "How thick the base is, to be taken off",
 			"a thickness such as 3 mm or 1/8 in, or 0", "none", "none"}

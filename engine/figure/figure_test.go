@@ -46,7 +46,7 @@ func TestPublishedMeasures(t *testing.T) {
 		}
 	}
 	if _, ok := Population("children").Measure(Stature); ok {
-		t.Error("there is no table of children")
+		t.Error("children of no age are in no table")
 	}
 }
 
