@@ -18,7 +18,7 @@ func many(tb testing.TB, n int) *state.Bench {
 		size := geom.Vec{10 + float64(i%7), 12, 20 + float64(i%11)}
 		disk.Boxes(at(fmt.Sprintf("kit/part-%03d.stl", i)), geom.Box{Min: corner, Max: corner.Add(size)})
 	}
-	b := state.New(state.Config{Post: q.Post, Disk: disk, Preferences: statetest.NewPreferences()})
+	b := state.New(state.Config{Post: q.Post, Disk: disk, Preferences: statetest.NewPreferences(), Surveys: &surveys})
 	b.Open([]string{at("kit")})
 	q.Until("all is read", func() bool { return len(b.View().Jobs) == 0 })
 	b.Type(state.InNative, "1:11.28")

@@ -196,7 +196,7 @@ func TestOwnPrinters(t *testing.T) {
 	s.NewKit()
 	require.Equal(t, bed, s.View().Bed)
 	require.Equal(t, judge.Faces, s.View().Way.Turn)
-	again := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs})
+	again := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, Surveys: &surveys})
 	require.Equal(t, bed, again.View().Bed)
 	require.Equal(t, judge.Faces, again.View().Way.Turn)
 }

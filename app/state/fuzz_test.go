@@ -19,7 +19,7 @@ func FuzzType(f *testing.F) {
 	disk.Box(at("hull.stl"), geom.Vec{412, 96, 88})
 	f.Fuzz(func(t *testing.T, field uint8, typed string) {
 		in := state.Inputs()[int(field)%len(state.Inputs())]
-		b := state.New(state.Config{Post: q.Post, Disk: disk, Preferences: statetest.NewPreferences()})
+		b := state.New(state.Config{Post: q.Post, Disk: disk, Preferences: statetest.NewPreferences(), Surveys: &surveys})
 		before := b.View()
 		b.Type(in, typed)
 		after := b.View()

@@ -204,7 +204,7 @@ func stretched(t *testing.T, m *mesh.Mesh, by geom.Vec) []byte {
 func TestFactorsOfRealCopies(t *testing.T) {
 	folder := t.TempDir()
 	s := &scene{t: t, queue: statetest.NewQueue(t), prefs: statetest.NewPreferences()}
-	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs})
+	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs, Surveys: &surveys})
 	for _, c := range []struct {
 		name   string
 		by     geom.Vec
@@ -250,7 +250,7 @@ func TestFactorsOfRealCopies(t *testing.T) {
 // A copy that was added as a part is asked about, whatever its name and place in the list.
 func TestPartsThatLookLikeCopies(t *testing.T) {
 	s := &scene{t: t, queue: statetest.NewQueue(t), prefs: statetest.NewPreferences()}
-	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs})
+	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs, Surveys: &surveys})
 	folder := t.TempDir()
 	save := func(source, name string, by float64) {
 		_, file := demo(t, source)

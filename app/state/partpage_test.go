@@ -295,7 +295,7 @@ func TestCopiesOfACorrectedPartFitTogether(t *testing.T) {
 	write("deck.stl", geom.Vec{406.4, 101.6, 2})
 	write("house.stl", geom.Vec{16, 4, 2.5}) // as long and as wide as the deck, in inches
 	s := &scene{t: t, queue: statetest.NewQueue(t), prefs: statetest.NewPreferences()}
-	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs})
+	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs, Surveys: &surveys})
 	s.Open([]string{folder})
 	s.settle()
 	s.SetUnit([]string{s.part("house").ID}, inch())
@@ -339,7 +339,7 @@ func TestTurnedCopies(t *testing.T) {
 		require.NoError(t, os.WriteFile(filepath.Join(folder, name), boxSTL(t, size), 0o644))
 	}
 	s := &scene{t: t, queue: statetest.NewQueue(t), prefs: statetest.NewPreferences()}
-	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs})
+	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs, Surveys: &surveys})
 	s.Open([]string{folder})
 	s.settle()
 	s.SetUp([]string{s.part("mast").ID}, geom.Y, false)

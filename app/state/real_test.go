@@ -58,7 +58,7 @@ func onDisk(t *testing.T) (s *scene, folder string) {
 	write("rig/readme.txt", []byte("no model"))
 	write(".hidden/old.stl", hull)
 	s = &scene{t: t, queue: statetest.NewQueue(t), prefs: statetest.NewPreferences()}
-	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs})
+	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: state.Real(), Preferences: s.prefs, Surveys: &surveys})
 	return s, folder
 }
 

@@ -46,7 +46,7 @@ func open(t *testing.T, kept ...string) *scene {
 	s.disk.Box(at("hull.stl"), geom.Vec{412, 96, 88})
 	s.disk.Box(at("mast.stl"), geom.Vec{6, 6, 180})
 	s.disk.Bad(at("bad.stl"), &formats.Error{File: at("bad.stl"), Code: "truncated", Byte: 84})
-	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs})
+	s.Bench = state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, Surveys: &surveys})
 	s.Watch(func(state.View) { s.shown++ })
 	return s
 }
@@ -56,6 +56,9 @@ func (s *scene) settle() {
 	s.t.Helper()
 	s.queue.Until("all jobs ended", func() bool { return len(s.View().Jobs) == 0 })
 }
+
+// surveys are shared by all benches of the tests.
+var surveys statetest.Surveys
 
 // openAll opens everything on the disk.
 func (s *scene) openAll() {
@@ -613,7 +616,7 @@ func TestOpenDemo(t *testing.T) {
 	start := kit.Kit{Title: "Tug"}
 	start.Way.Target = s.View().Way.Target
 	for _, path := range []string{at("demo.scantling"), root()} {
-		b := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, DemoKit: start,
+		b := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, Surveys: &surveys, DemoKit: start,
 			Demo: func(context.Context) (string, error) { return path, nil }})
 		b.OpenDemo()
 		s.queue.Until("the demo is open", func() bool { return len(b.View().Jobs) == 0 })
@@ -627,7 +630,7 @@ func TestOpenDemo(t *testing.T) {
 		b.PlanCopies()
 		require.NotContains(t, b.View().Copies.Folder, root())
 	}
-	failing := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs,
+	failing := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, Surveys: &surveys,
 		Demo: func(context.Context) (string, error) { return "", errors.New("no room") }})
 	failing.OpenDemo()
 	s.queue.Until("it failed", func() bool { return len(failing.View().Jobs) == 0 })
@@ -678,7 +681,7 @@ func TestPreferencesAreKept(t *testing.T) {
 	require.Equal(t, state.AsSystem, s.View().Look)
 	s.SetLook(state.Dark)
 	s.SetFolder(state.ForCopies, at("out"))
-	again := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs})
+	again := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, Surveys: &surveys})
 	require.Equal(t, state.Dark, again.View().Look)
 	require.Equal(t, at("out"), again.Folder(state.ForCopies))
 	require.Empty(t, again.Folder(state.ForModels))

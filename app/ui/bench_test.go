@@ -73,7 +73,7 @@ func BenchmarkWindow300(b *testing.B) {
 		disk.Box(path, geom.Vec{float64(20 + i), 30, 40})
 		paths = append(paths, path)
 	}
-	bench := state.New(state.Config{Post: queue.Post, Disk: disk, Preferences: statetest.NewPreferences()})
+	bench := state.New(state.Config{Post: queue.Post, Disk: disk, Preferences: statetest.NewPreferences(), Surveys: &surveys})
 	win := test.NewTempWindow(b, canvas.NewRectangle(nil))
 	w := New(bench, Env{Post: queue.Post}, win)
 	win.Resize(fyne.NewSize(1280, 800))

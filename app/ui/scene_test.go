@@ -47,6 +47,9 @@ func (s *scene) Save(_ context.Context, a Ask) (string, error) {
 	return s.path, nil
 }
 
+// surveys are shared by all benches of the tests.
+var surveys statetest.Surveys
+
 // at is a path on the scene's disk.
 func at(name string) string {
 	path, err := filepath.Abs(string(filepath.Separator) + filepath.FromSlash("models/"+name))
@@ -71,7 +74,7 @@ func newScene(t *testing.T, kept ...string) *scene {
 			win.Close()
 		}
 	})
-	bench := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs})
+	bench := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, Surveys: &surveys})
 	s.Window = New(bench, Env{Post: s.queue.Post, Chooser: s, Here: true, Version: "0.1.0",
 		Show: func(folder string) error { s.shown = append(s.shown, folder); return nil }}, win)
 	win.Resize(fyne.NewSize(1280, 800))
