@@ -55,8 +55,8 @@ func number(b byte) float32 {
 	return float32(int(b)%16) - 4
 }
 
-// Whatever the mesh is, the survey ends, what it says are finite numbers, and twice the mesh
-// gives twice the lengths.
+// Whatever the mesh is, the survey ends and what it says are finite numbers; twice a closed mesh
+// that does not pass through itself gives twice the lengths.
 func FuzzSurvey(f *testing.F) {
 	f.Add([]byte{})
 	cube := []byte{7}
@@ -88,10 +88,13 @@ func FuzzSurvey(f *testing.F) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if twice.Health.Crossings != found.Health.Crossings || twice.Shells != found.Shells || len(twice.Bores) != len(found.Bores) || len(twice.Pegs) != len(found.Pegs) {
+		// Of a soup, where rays meet edges and facets lie in each other, samples may fall
+		// otherwise.
+		whole := found.Closed && found.Health.Crossings == 0
+		if whole && (twice.Health.Crossings != found.Health.Crossings || twice.Shells != found.Shells || len(twice.Bores) != len(found.Bores) || len(twice.Pegs) != len(found.Pegs)) {
 			t.Errorf("twice as large it is %+v, %+v, was %+v, %+v", twice.Health, twice.Pegs, found.Health, found.Pegs)
 		}
-		if got, want := twice.Thickness.Quantile(0.5), 2*found.Thickness.Quantile(0.5); math.Abs(got-want) > 1e-9*want {
+		if got, want := twice.Thickness.Quantile(0.5), 2*found.Thickness.Quantile(0.5); whole && math.Abs(got-want) > 1e-9*want {
 			t.Errorf("twice as large its median is %g, want %g", got, want)
 		}
 		place := func(v geom.Vec) geom.Vec { return v }
