@@ -104,7 +104,7 @@ if [ $quick = 1 ]; then
 else
 	heading "Tests with the race detector"
 	if has cc || has gcc; then
-		go_test "engine, formats, state under -race" -race -short ./engine/... ./formats/... ./app/state/...
+		go_test "engine, formats, state under -race" -race -short -timeout 30m ./engine/... ./formats/... ./app/state/...
 	else
 		skip "race detector" "no C compiler"
 	fi
