@@ -46,7 +46,7 @@ func misuse(verb, what string) error { return &usageError{verb, what} }
 
 // verbs are what can be done, in the order in which help tells of them.
 func verbs() []string {
-	return []string{"measure", "survey", "factor", "check", "ladder", "rescale", "recover", "ratios", "objects", "printers", "processes"}
+	return []string{"measure", "survey", "factor", "check", "ladder", "gauge", "rescale", "recover", "ratios", "objects", "printers", "processes"}
 }
 
 // flagsOf are the flags of a verb, and whether each takes a value.
@@ -71,6 +71,8 @@ func flagsOf(verb string) map[string]bool {
 	case "ladder":
 		maps.Copy(flags, way)
 		flags["process"] = true
+	case "gauge":
+		maps.Copy(flags, map[string]bool{"out": true, "process": true, "overwrite": false})
 	case "ratios":
 		flags["field"] = true
 	case "printers":

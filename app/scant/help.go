@@ -15,6 +15,8 @@ func help(topic string) string {
 		return helpCheck + helpWay
 	case "ladder":
 		return helpLadder + helpWay
+	case "gauge":
+		return helpGauge
 	case "rescale":
 		return helpRescale + helpWay
 	case "recover":
@@ -42,6 +44,7 @@ rescaled copies. It reads STL, OBJ, glTF (.gltf, .glb) and 3MF and never changes
   scant check   WAY --process P PATH...      will it print at that size, and what it weighs
   scant ladder  --native R --process P PATH...
                                              the same for every standard ratio
+  scant gauge   --out FILE.stl               a print of known steps, to learn what your machine can do
   scant rescale WAY --out DIR PATH...        save rescaled copies
   scant recover [--json] ORIGINAL COPY       the factor between a model and an old copy of it
   scant ratios  [--field F] [--json]         the standard ratios, with their sources
@@ -188,6 +191,26 @@ Examples
 
 `
 
+const helpGauge = `scant gauge --out FILE.stl [--process P] [--overwrite] [--json]
+
+Saves a step gauge: strips of walls, pins, gaps, holes, lines and fits of known sizes about the
+limits of a process, each with its number, steps and a bar to measure, and two loose pegs. Print
+it at 1:1 on your own machine, see from which size on everything comes out well, and measure
+it: those are the limits of your process, and its correction.
+
+  --out FILE.stl  where it is saved; nothing is written over
+  --process P     the limits that the sizes lie about: filament where none is given
+  --overwrite     what is there may be replaced
+  --json          one JSON document on standard output and nothing else: file, process, size,
+                  lengths (what a strip, the bar and the highest step were drawn as, along x, y
+                  and z), steps ([{kind, mm, at}]); all in millimetres
+
+Examples
+  scant gauge --out gauge.stl
+  scant gauge --process resin --out gauge.stl
+
+`
+
 const helpRescale = `scant rescale WAY --out DIR [--as FORMAT] [--name PATTERN] [--verify] [--overwrite]
               [--json] PATH...
 
@@ -271,8 +294,8 @@ R is a ratio: 1:48, 1/72, 87.1, "3.5 mm = 1 ft", N. LENGTH is 250 mm, 25cm, 9.63
 
 const helpHelp = `scant help [VERB]
 
-Explains the command, or one of its verbs: measure, factor, rescale, recover, ratios,
-objects, printers, processes.
+Explains the command, or one of its verbs: measure, survey, factor, check, ladder, gauge,
+rescale, recover, ratios, objects, printers, processes.
 `
 
 const helpRecover = `scant recover [--json] ORIGINAL COPY

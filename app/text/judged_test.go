@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"scantling/engine/gauge"
 	"scantling/engine/hardware"
 	"scantling/engine/judge"
 	"scantling/engine/process"
@@ -53,6 +54,11 @@ func TestJudgedWords(t *testing.T) {
 	}
 	for _, k := range process.Kinds() {
 		say("kind", string(k), ProcessKind(k))
+	}
+	for _, k := range []gauge.Kind{gauge.Walls, gauge.Pins, gauge.Gaps, gauge.Holes, gauge.Engraved, gauge.Raised, gauge.Fits, gauge.Steps, gauge.Lengths, gauge.Pegs} {
+		name, look := GaugeKind(k)
+		require.NotEmpty(t, name)
+		say("look", string(k), look)
 	}
 	for _, m := range process.Materials() {
 		say("material", m.Material.Name, MaterialName(m.Material.Name))

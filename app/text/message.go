@@ -11,6 +11,7 @@ import (
 	"scantling/app/state"
 	"scantling/engine/deliver"
 	"scantling/engine/figure"
+	"scantling/engine/gauge"
 	"scantling/engine/geom"
 	"scantling/engine/judge"
 	"scantling/engine/kit"
@@ -68,6 +69,7 @@ func Error(err error) Message {
 		clue    *ways.ClueError
 		typed   *ratio.ParseError
 		number  *process.FieldError
+		reading *gauge.ReadingError
 		path    *state.PathError
 		file    *fs.PathError
 		broken  *state.PanicError
@@ -108,6 +110,12 @@ func Error(err error) Message {
 	case errors.As(err, &typed):
 		m := plainError(typed.Err)
 		m.What = "“" + typed.Typed + "” " + m.What
+		return m
+	case errors.As(err, &reading):
+		m := plainError(reading.Err)
+		if reading.Field != "" {
+			m.Where, _, _ = LimitName(reading.Field)
+		}
 		return m
 	case errors.As(err, &number):
 		m := plainError(number.Err)
@@ -218,6 +226,7 @@ func words() []worded {
 		{process.ErrDensity, "is no density of a material", "type grams in a cubic centimetre, about 1 for plastics"},
 		{process.ErrPrice, "is no price", "type zero or more"},
 		{process.ErrShrinkage, "is more than any material shrinks", "type a share such as 0.004 for 0.4 %"},
+		{gauge.ErrReading, "is no size of the gauge", "type the number beside the step, or leave it empty"},
 		{process.ErrCorrection, "is no correction: what was measured is too far from what was meant", "measure again, and look whether it is the right step"},
 		{judge.ErrTurning, "is no way to turn a part", "say none, yaw, faces or free"},
 		{kit.ErrPrinterName, "a printer needs a name", "type one, such as workshop"},
