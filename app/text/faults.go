@@ -180,7 +180,13 @@ func kitError(e *kit.Error) Message {
 	if e.Line > 0 {
 		where = join(where, ", ", "line"+nbsp+Number(e.Line))
 	}
-	if e.Detail != "" {
+	if e.Column > 0 {
+		where += ", character" + nbsp + Number(e.Column)
+	}
+	switch {
+	case e.Code == kit.Newer:
+		what += " (its format is " + e.Detail + ", the newest known here " + Number(kit.Version) + ")"
+	case e.Detail != "":
 		where = join(where, " ", "("+e.Detail+")")
 	}
 	return Message{What: what, Where: where, Remedy: remedy}

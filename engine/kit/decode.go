@@ -38,8 +38,10 @@ type reader struct {
 
 func (r *reader) fail(code Code, at int64, detail string, err error) {
 	if r.err == nil {
-		line := 1 + bytes.Count(r.data[:min(at, int64(len(r.data)))], []byte{'\n'})
-		r.err = &Error{File: r.file, Code: code, Line: line, Byte: at, Detail: detail, Err: err}
+		before := r.data[:min(at, int64(len(r.data)))]
+		line := 1 + bytes.Count(before, []byte{'\n'})
+		column := 1 + utf8.RuneCount(before[bytes.LastIndexByte(before, '\n')+1:])
+		r.err = &Error{File: r.file, Code: code, Line: line, Column: column, Byte: at, Detail: detail, Err: err}
 	}
 }
 
@@ -58,6 +60,8 @@ var (
 	errKind    = errors.New("is no way to a factor")
 	errAxis    = errors.New("must be x, y or z")
 	errPath    = errors.New("is no path")
+	errTime    = errors.New("must be a time such as 2026-03-07T14:05:00Z")
+	errSurface = errors.New("must be closed or open")
 )
 
 // object takes a JSON object apart. Its text was found valid before.
@@ -352,6 +356,8 @@ func (r *reader) parts(m member, folder string) []Part {
 		p.UnitKept = r.truth(o, "unit-kept", false)
 		p.Apart = r.truth(o, "apart", false)
 		r.exact(o, "turn", &p.Turn)
+		p.Notes = r.text(o, "notes")
+		p.Was, p.wasExtra = r.facts(o)
 		p.extra = o.rest()
 		switch {
 		case r.err != nil:

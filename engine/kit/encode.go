@@ -18,7 +18,8 @@ import (
 //	way:  kind native target real length along part factor turn, and the evidence (see evidence.go)
 //	bed:  width depth height margin brim round
 //	(process, asides and bores: see judged.go)
-//	part: id file index name digest ticked quantity unit unit-kept apart turn
+//	part: id file index name digest ticked quantity unit unit-kept apart turn notes was
+//	was:  bytes modified least most triangles volume surface (see Facts)
 //
 // Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
 // kit's factor is what the way gave; the way's is what was typed in. A turn says what becomes
@@ -153,6 +154,10 @@ func encodePart(p Part, folder string) (json.RawMessage, error) {
 	w.truth("unit-kept", p.UnitKept)
 	w.truth("apart", p.Apart)
 	w.nonEmpty("turn", p.Turn.String())
+	w.nonEmpty("notes", p.Notes)
+	if err := w.facts(p); err != nil {
+		return nil, err
+	}
 	return w.object(p.extra)
 }
 

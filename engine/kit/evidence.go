@@ -291,7 +291,10 @@ func (r *reader) length(o object, key string) float64 {
 }
 
 // point reads three numbers of millimetres.
-func (r *reader) point(o object, key string) (v geom.Vec) {
+func (r *reader) point(o object, key string) geom.Vec { return r.vector(o, key, mostMM) }
+
+// vector reads three numbers, none of them beyond most.
+func (r *reader) vector(o object, key string, most float64) (v geom.Vec) {
 	m, there := o.take(key)
 	if !there {
 		return v
@@ -302,7 +305,7 @@ func (r *reader) point(o object, key string) (v geom.Vec) {
 		return v
 	}
 	for i, m := range all {
-		v[i] = r.within(m, -mostMM, mostMM)
+		v[i] = r.within(m, -most, most)
 	}
 	return v
 }

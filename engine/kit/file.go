@@ -10,8 +10,11 @@ import (
 	"scantling/engine/deliver"
 )
 
-// Version is that of the kit's file which this program writes and the newest it reads.
-const Version = 1
+// Version is that of the kit's file which this program writes and the newest it reads. It rises
+// when a program that knows only the older ones would take a kit for another one than it is. By
+// the first one, parts had no unit and no turn of their own, and a program of then would find
+// another factor for a kit that has them.
+const Version = 2
 
 // Extension is that of a kit's file.
 const Extension = ".scantling"
@@ -50,6 +53,7 @@ type Error struct {
 	File   string
 	Code   Code
 	Line   int    // from 1; 0 when the place is not known
+	Column int    // from 1, in characters
 	Byte   int64  // from the start of the file
 	Detail string // the member as a path, "parts[2].quantity", or what Code says
 	Err    error  // cause, or nil
@@ -59,7 +63,7 @@ type Error struct {
 func (e *Error) Error() string {
 	s := fmt.Sprintf("%s: %s", e.File, e.Code)
 	if e.Line > 0 {
-		s += fmt.Sprintf(" at line %d", e.Line)
+		s += fmt.Sprintf(" at line %d, column %d", e.Line, e.Column)
 	}
 	if e.Detail != "" {
 		s += ": " + e.Detail

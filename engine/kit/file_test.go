@@ -54,7 +54,7 @@ func TestSaveAndLoad(t *testing.T) {
 	require.NoError(t, Save(path, k))
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
-	for _, want := range []string{`"scantling": 1`, `"file": "hull.stl"`, `"file": "parts/fittings.glb"`, `"file": "../shared/buoy.obj"`,
+	for _, want := range []string{`"scantling": 2`, `"file": "hull.stl"`, `"file": "parts/fittings.glb"`, `"file": "../shared/buoy.obj"`,
 		`"native": "1:11.28"`, `"factor": "47/213"`, `"along": "z"`, `"width": 220`, `"quantity": 6`} {
 		require.Contains(t, string(text), want)
 	}
@@ -146,7 +146,7 @@ func TestLoadRefuses(t *testing.T) {
 		{"another document", `{"asset": {"version": "2.0"}}`, NotAKit, 1, ""},
 		{"a list", `[1]`, NotAKit, 1, ""},
 		{"a number", `1`, NotAKit, 1, ""},
-		{"a newer version", "{\n \"scantling\": 2, \"parts\": 7}", Newer, 2, "2"},
+		{"a newer version", "{\n \"scantling\": 3, \"parts\": 7}", Newer, 2, "3"},
 		{"no version", `{"scantling": "one"}`, BadValue, 1, "scantling"},
 		{"half a version", `{"scantling": 0.5}`, BadValue, 1, "scantling"},
 		{"parts no list", `{"scantling": 1, "parts": {}}`, BadValue, 1, "parts"},

@@ -3,6 +3,7 @@ package kit
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"slices"
 
 	"scantling/engine/judge"
@@ -24,10 +25,10 @@ var errCode = errors.New("is no finding")
 func (w *writer) judged(k Kit) error {
 	if k.Process.Kind != "" {
 		var p writer
-		if err := p.process(k.Process); err != nil {
+		if err := p.process(k.Process, k.processExtra); err != nil {
 			return err
 		}
-		object, err := p.object(k.processExtra)
+		object, err := p.object(k.processExtra[""])
 		if err != nil {
 			return err
 		}
@@ -40,7 +41,7 @@ func (w *writer) judged(k Kit) error {
 		o.nonEmpty("part", a.Part)
 		o.member("at", a.At)
 		o.member("reason", a.Reason)
-		raw, err := o.object(nil)
+		raw, err := o.object(k.judgedExtra[asideKey(a)])
 		if err != nil {
 			return err
 		}
@@ -51,7 +52,7 @@ func (w *writer) judged(k Kit) error {
 		o.member("part", n.Part)
 		o.member("at", n.At)
 		o.member("item", n.Item)
-		raw, err := o.object(nil)
+		raw, err := o.object(k.judgedExtra[boreKey(n)])
 		if err != nil {
 			return err
 		}
@@ -70,8 +71,15 @@ func (w *writer) judged(k Kit) error {
 func (r *reader) judged(o object, k *Kit) {
 	if m, there := o.take("process"); there {
 		members := r.object(m)
-		k.Process = r.process(m, members)
-		k.processExtra = members.rest()
+		k.Process, k.processExtra = r.processWhole(m, members)
+	}
+	keep := func(key string, rest object) {
+		if e := rest.rest(); e != nil {
+			if k.judgedExtra == nil {
+				k.judgedExtra = map[string]extras{}
+			}
+			k.judgedExtra[key] = e
+		}
 	}
 	for _, m := range r.members(o, "asides") {
 		o := r.object(m)
@@ -82,12 +90,19 @@ func (r *reader) judged(o object, k *Kit) {
 			r.fail(BadValue, m.at, m.path+".reason", errReason)
 		}
 		k.Asides = append(k.Asides, a)
+		keep(asideKey(a), o)
 	}
 	for _, m := range r.members(o, "bores") {
 		o := r.object(m)
-		k.Named = append(k.Named, judge.Named{Part: r.text(o, "part"), At: r.point(o, "at"), Item: r.text(o, "item")})
+		n := judge.Named{Part: r.text(o, "part"), At: r.point(o, "at"), Item: r.text(o, "item")}
+		k.Named = append(k.Named, n)
+		keep(boreKey(n), o)
 	}
 }
+
+// asideKey and boreKey tell one finding set aside, and one bore, from another.
+func asideKey(a judge.Aside) string { return fmt.Sprint("aside ", a.Code, " ", a.Part, " ", a.At) }
+func boreKey(n judge.Named) string  { return fmt.Sprint("bore ", n.Part, " ", n.At) }
 
 // members takes a list.
 func (r *reader) members(o object, key string) []member {

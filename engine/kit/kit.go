@@ -41,8 +41,10 @@ type Kit struct {
 	Turn geom.Turn
 
 	// What newer or other programs wrote and this one does not know, kept as it is.
-	extra, wayExtra, bedExtra, processExtra extras
-	evidenceExtra                           map[string]extras // of the way's points and figure, and of "clue " with its id
+	extra, wayExtra, bedExtra extras
+	processExtra              map[string]extras // by object: "" is the process itself, "limits" what it has of them
+	evidenceExtra             map[string]extras // of the way's points and figure, and of "clue " with its id
+	judgedExtra               map[string]extras // of findings set aside and bores, by what tells one from another
 }
 
 // A Part is one printable body of a kit: a file, or one of the bodies in it.
@@ -51,7 +53,7 @@ type Part struct {
 	File     string // full path in memory; in the kit's file relative to it where that is possible
 	Index    int    // which of the file's bodies, from 0
 	Name     string
-	Digest   string // of the file's content when it was last read, "xxh64:" and 16 hex digits; may be empty
+	Digest   string // of the content of the file that the kit goes by, "xxh64:" and 16 hex digits; may be empty
 	Ticked   bool   // counts for the factor and is saved
 	Quantity int    // how often it is printed, at least 1
 	// Unit is how long one unit of the file is, where the maker said so; where it is not
@@ -63,8 +65,12 @@ type Part struct {
 	Apart bool
 	// Turn takes the file's axes to axes with z up, where the maker said so.
 	Turn geom.Turn
+	// Notes are the maker's own words about the part.
+	Notes string
+	// Was is what was known of the part when the kit was last saved.
+	Was Facts
 
-	extra extras
+	extra, wasExtra extras
 }
 
 // extras are members of a JSON object that this version does not know, by key.

@@ -1,8 +1,11 @@
 package kit
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
+	"slices"
+	"strings"
 
 	"scantling/engine/process"
 )
@@ -44,7 +47,7 @@ func processShelf() shelf[process.Process] {
 		file: "processes.json", key: "scantling-processes", list: "processes", version: 1, not: NotProcesses,
 		name:    func(p *process.Process) *string { return &p.Name },
 		check:   process.Process.Check,
-		write:   func(w *writer, p process.Process) error { return w.process(p) },
+		write:   func(w *writer, p process.Process) error { return w.process(p, nil) },
 		read:    (*reader).process,
 		wrap:    func(err error) error { return &ProcessesError{err} },
 		unnamed: ErrProcessName, long: ErrProcessLong, taken: ErrProcessTaken, none: ErrNoProcess, many: ErrProcesses,
@@ -65,8 +68,9 @@ func ChangeProcesses(path string, change func(Processes) (Processes, error)) (Pr
 	return update(path, change)
 }
 
-// process writes the members of a process.
-func (w *writer) process(p process.Process) error {
+// process writes the members of a process. What its own objects have besides is unknown's, by
+// their key.
+func (w *writer) process(p process.Process, unknown map[string]extras) error {
 	var known map[string]json.RawMessage
 	raw, err := json.Marshal(p)
 	if err == nil {
@@ -76,7 +80,15 @@ func (w *writer) process(p process.Process) error {
 		return err
 	}
 	for _, key := range processKeys() {
-		w.member(key, known[key])
+		value := known[key]
+		if more := unknown[key]; len(more) > 0 && len(value) > 2 { // an object with members
+			raw, err := new(writer).object(more)
+			if err != nil {
+				return err
+			}
+			value = slices.Concat(value[:len(value)-1], []byte{','}, raw[1:])
+		}
+		w.member(key, value)
 	}
 	return nil
 }
@@ -92,6 +104,58 @@ func (r *reader) process(m member, o object) (p process.Process) {
 		o.take(key)
 	}
 	return p
+}
+
+// processWhole is process with what neither it nor its own objects know.
+func (r *reader) processWhole(m member, o object) (process.Process, map[string]extras) {
+	var own []member
+	for _, key := range processKeys() {
+		if m, there := o[key]; there && bytes.HasPrefix(m.raw, []byte("{")) {
+			own = append(own, m)
+		}
+	}
+	p := r.process(m, o)
+	if r.err != nil {
+		return p, nil
+	}
+	unknown := map[string]extras{}
+	filled := p
+	filled.Material.Money = "any" // it is left out while it is empty
+	raw, err := json.Marshal(filled)
+	var known map[string]json.RawMessage
+	if err == nil {
+		err = json.Unmarshal(raw, &known)
+	}
+	if err != nil {
+		r.bad(m, err)
+		return p, nil
+	}
+	for _, m := range own {
+		key := m.path[strings.LastIndexByte(m.path, '.')+1:]
+		members := r.object(m)
+		var names map[string]json.RawMessage
+		if json.Unmarshal(known[key], &names) != nil {
+			continue
+		}
+		for name := range members {
+			// The JSON package takes a member whatever its capitals.
+			for known := range names {
+				if strings.EqualFold(known, name) {
+					delete(members, name)
+				}
+			}
+		}
+		if e := members.rest(); e != nil {
+			unknown[key] = e
+		}
+	}
+	if e := o.rest(); e != nil {
+		unknown[""] = e
+	}
+	if len(unknown) == 0 {
+		return p, nil
+	}
+	return p, unknown
 }
 
 func processKeys() []string {
