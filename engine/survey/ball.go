@@ -147,10 +147,10 @@ func (p *prober) ball(s *sample, along geom.Vec, facing geom.Facing, through, be
 		sk, ck := math.Sincos(2 * math.Pi * (float64(k) + 0.25) / coneRays)
 		try(along.Scale(cos).Add(u.Scale(sin * ck)).Add(v.Scale(sin * sk)))
 	}
+	width = max(width, 0) // what is met behind the sample, by rounding, is met at it
 	if math.IsInf(width, 1) || width <= beat {
 		return none
 	}
-	width = max(width, 0)
 	for range 24 {
 		r := width / 2
 		near, ok := p.tree.NearestFacing(s.at.Add(along.Scale(r)), r*(1-ballSlack), faces, backCos, ballLooks)
