@@ -6,6 +6,7 @@ import (
 	"iter"
 
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/formats/internal/fault"
 	"scantling/formats/internal/source"
@@ -14,8 +15,7 @@ import (
 
 // Together gives one source of all parts of several files, at least one, in their order. Its
 // copies are one 3MF package each, in millimetres with z up, that says of itself what about
-// says and by what factor it was scaled. A copy has no pose but that. It holds one mesh at a
-// time.
+// says and by what factor it was scaled. It holds one mesh at a time.
 func Together(about threemf.About, files []File) deliver.Source {
 	t := together{about: about}
 	for _, f := range files {
@@ -24,17 +24,19 @@ func Together(about threemf.About, files []File) deliver.Source {
 			if i == 0 {
 				c.perUnit = p.Unit.MM / unitMM(ThreeMF)
 			}
-			t.parts = append(t.parts, inMM(p, c.perUnit))
+			t.parts = append(t.parts, uprightMM(p, c.perUnit))
 		}
 		t.files = append(t.files, c)
 	}
 	return t
 }
 
-// inMM is a part in millimetres, of which one of its units is k.
-func inMM(p mesh.Part, k float64) mesh.Part {
-	p.Box = p.Box.Scale(k)
-	p.Centroid = p.Centroid.Scale(k)
+// uprightMM is a part in millimetres, of which one of its units is k, with z up.
+func uprightMM(p mesh.Part, k float64) mesh.Part {
+	up := geom.Upright(p.Up)
+	p.Box = up.Box(p.Box.Scale(k))
+	p.Centroid = up.Apply(p.Centroid.Scale(k))
+	p.Up = geom.Z
 	p.Area *= k * k
 	p.Volume *= k * k * k
 	p.Unit = mesh.Unit{Name: "mm", MM: 1, Declared: p.Unit.Declared}
@@ -65,16 +67,10 @@ func (t together) Parts() []mesh.Part { return t.parts }
 // Extension is ".3mf".
 func (t together) Extension() string { return ".3mf" }
 
-// errPosed refuses a pose.
-var errPosed = errors.New("several files have no one pose")
-
 // Rescale writes all meshes, each read when its turn has come.
 func (t together) Rescale(ctx context.Context, to deliver.Sink, name string, change deliver.Change, report func(float64)) error {
-	if change.Pose.Moves() {
-		return errPosed
-	}
 	for _, f := range t.files {
-		if err := source.CheckChange(f.Path(), f.Parts(), deliver.Change{Factor: change.Factor * f.perUnit}); err != nil {
+		if err := source.CheckChange(f.Path(), f.Parts(), f.within(change)); err != nil {
 			return err
 		}
 	}
@@ -84,7 +80,7 @@ func (t together) Rescale(ctx context.Context, to deliver.Sink, name string, cha
 	}
 	about := t.about
 	about.Factor, about.Tag = change.Factor, change.Tag
-	err = threemf.Encode(ctx, w, about, len(t.parts), t.bodies(ctx, change.Factor), report)
+	err = threemf.Encode(ctx, w, about, len(t.parts), t.bodies(ctx, change), report)
 	if closed := w.Close(); err == nil {
 		err = closed
 	}
@@ -94,12 +90,21 @@ func (t together) Rescale(ctx context.Context, to deliver.Sink, name string, cha
 	return err
 }
 
-func (t together) bodies(ctx context.Context, factor float64) iter.Seq2[threemf.Body, error] {
+// within is a change of all files together, as it is for one of them.
+func (c conversion) within(change deliver.Change) deliver.Change {
+	parts := c.Parts()
+	if change.Pose.Known() && len(parts) > 0 { // it is told of what stands upright
+		change.Pose = geom.Upright(parts[0].Up).Then(change.Pose)
+	}
+	change.Factor *= c.perUnit
+	change.Pose = c.pose(change.Pose, parts)
+	return change
+}
+
+func (t together) bodies(ctx context.Context, change deliver.Change) iter.Seq2[threemf.Body, error] {
 	return func(yield func(threemf.Body, error) bool) {
 		for _, f := range t.files {
-			change := deliver.Change{Factor: factor * f.perUnit}
-			change.Pose = f.pose(change.Pose, f.Parts())
-			for b, err := range f.bodies(ctx, change) {
+			for b, err := range f.bodies(ctx, f.within(change)) {
 				if !yield(b, err) {
 					return
 				}

@@ -229,7 +229,7 @@ func TestCopiesInTheirPose(t *testing.T) {
 			require.False(t, c.Pose.Known())
 		}
 	}
-	require.True(t, hull.Pose.Rigid())
+	require.True(t, hull.Pose.Sound())
 	box := hull.Pose.Box(geom.Box{Max: geom.Vec{412, 96, 88}.Scale(f)})
 	require.InDelta(t, 0, box.Min[2], 1e-9)
 	require.InDelta(t, 88*f, box.Max[2], 1e-9)

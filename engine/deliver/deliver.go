@@ -31,8 +31,9 @@ type Change struct {
 	Factor float64 // what every length is multiplied by
 	// Pose, where it is known, puts the source's points, multiplied by Factor, where they
 	// are in the copy, seen with z up: its Shift is in the source's file unit. A format
-	// whose own up is another axis then has that up. It must be rigid, and is one for all
-	// parts of the source. Not known: the copy stands as the source does, what was up
+	// whose own up is another axis then has that up. It must be sound (geom.Pose.Sound): it
+	// may stretch along the axes of the copy, and nothing else. It is one for all parts of the
+	// source. Not known: the copy stands as the source does, what was up
 	// being up, whatever axis that is in the copy's format.
 	Pose geom.Pose
 	// Tag, if there is one, says what the copy is. It goes where the format has room for
@@ -60,6 +61,9 @@ type Copy struct {
 	Factor float64   // what every length is multiplied by; handed to Rescale as it is
 	Pose   geom.Pose // as in Change; not known: none
 	Tag    string    // as in Change
+	// Correction is what lengths along the axes of the copy, seen with z up, are multiplied by
+	// besides, so that it comes out of a printer as long as it is meant to be; zero is none.
+	Correction geom.Vec
 	// PerUnit is what the source itself converts by on top of that, from its file unit to
 	// that of the copy: 1 for the same format, 1000 from metres to millimetres. It is
 	// needed to verify the copy.
@@ -67,6 +71,23 @@ type Copy struct {
 	// UnitBy is what of Factor makes up for a unit that the maker corrected: 25.4 where the
 	// source's numbers are inches and were taken for millimetres. 0 where there is no such.
 	UnitBy float64
+}
+
+// change is how the copy differs from its source.
+func (c *Copy) change() Change {
+	out := Change{c.Factor, c.Pose, c.Tag}
+	switch by := c.Correction; {
+	case by == geom.Vec{}:
+	case by[0] == by[1] && by[1] == by[2]: // alike: one number, as the factor
+		out.Factor *= by[0]
+		out.Pose = out.Pose.Scale(by[0])
+	default:
+		if parts := c.Source.Parts(); !out.Pose.Known() && len(parts) > 0 {
+			out.Pose = geom.Upright(parts[0].Up)
+		}
+		out.Pose = out.Pose.Stretched(by)
+	}
+	return out
 }
 
 // Open opens a saved copy again, to compare it. The program passes formats.Open in.

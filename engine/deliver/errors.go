@@ -51,7 +51,7 @@ func (e *Error) Unwrap() error { return e.Err }
 
 var (
 	errFactor   = errors.New("factor is not a positive number")
-	errPose     = errors.New("pose is not rigid")
+	errPose     = errors.New("pose shears, mirrors or stretches too much")
 	errNoMain   = errors.New("the source did not write the main file of its copy")
 	errUnclosed = errors.New("the source left a file of its copy open")
 	errNotAFile = errors.New("is not a regular file")

@@ -190,13 +190,13 @@ func (r *run) one(ctx context.Context, c Copy, open Open, report func(float64)) 
 		out.Err = &Error{Code: Failed, Path: c.Source.Path(), Err: errFactor}
 		return out
 	}
-	if !c.Pose.Rigid() {
+	if !c.change().Pose.Sound() {
 		out.Err = &Error{Code: Failed, Path: c.Source.Path(), Err: errPose}
 		return out
 	}
 	s := &set{run: r, ctx: ctx, main: c.Name, origin: filepath.Dir(c.Source.Path())}
 	err := guardPanic(c.Source.Path(), func() error {
-		return c.Source.Rescale(ctx, s, c.Name, Change{c.Factor, c.Pose, c.Tag}, report)
+		return c.Source.Rescale(ctx, s, c.Name, c.change(), report)
 	})
 	// What the sink met says more than what the source made of it; a cancelled run is
 	// that, whatever else broke on the way.

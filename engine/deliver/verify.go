@@ -129,8 +129,9 @@ type meshed interface {
 // expected is what the parts of the copy should be; got are those that it has.
 func (c *Copy) expected(ctx context.Context, got []mesh.Part) ([]expected, error) {
 	var out []expected
+	change := c.change()
 	for i, p := range c.Source.Parts() {
-		pose := c.Pose
+		pose := change.Pose
 		if len(got) > 0 {
 			up := got[min(i, len(got)-1)].Up
 			if !pose.Known() && up != p.Up {
@@ -145,12 +146,12 @@ func (c *Copy) expected(ctx context.Context, got []mesh.Part) ([]expected, error
 			for axis := range p.Box.Min {
 				e.far = max(e.far, math.Abs(p.Box.Min[axis]), math.Abs(p.Box.Max[axis]))
 			}
-			e.far *= c.Factor * c.PerUnit
+			e.far *= change.Factor * c.PerUnit
 		}
 		source, ok := c.Source.(meshed)
 		switch {
-		case pose.Quarter():
-			e.box = pose.Box(p.Box.Scale(c.Factor))
+		case pose.KeepsBoxes():
+			e.box = pose.Box(p.Box.Scale(change.Factor))
 		case ok && p.Surface:
 			m, err := source.Mesh(ctx, i, nil)
 			if err != nil {
@@ -162,11 +163,11 @@ func (c *Copy) expected(ctx context.Context, got []mesh.Part) ([]expected, error
 					return nil, ctx.Err()
 				}
 				for _, v := range m.Corners(t) {
-					e.box = e.box.Add(pose.Apply(m.Vertex(v).Scale(c.Factor)))
+					e.box = e.box.Add(pose.Apply(m.Vertex(v).Scale(change.Factor)))
 				}
 			}
 		default:
-			e.box, e.within = pose.Box(p.Box.Scale(c.Factor)), true
+			e.box, e.within = pose.Box(p.Box.Scale(change.Factor)), true
 		}
 		if !e.box.Empty() {
 			e.box = e.box.Scale(c.PerUnit)

@@ -6,7 +6,8 @@ import "math"
 // no pose at all and leaves everything where it is. Where the entries of Rows are 0, 1 and
 // -1, turning is exact.
 type Pose struct {
-	// Rows are the new x, y and z directions, each as what it takes of the old ones.
+	// Rows are the new x, y and z directions, each as what it takes of the old ones. They are
+	// square to each other, and of length 1 but where the pose stretches.
 	Rows  [3]Vec
 	Shift Vec
 }
@@ -29,29 +30,84 @@ func (p Pose) Known() bool { return p != Pose{} }
 // Moves reports whether p puts anything elsewhere.
 func (p Pose) Moves() bool { return p.Known() && p != Upright(Z) }
 
-// Rigid reports whether p keeps all shapes: no pose, or a finite one that neither stretches
-// nor mirrors. Within 1e-9, which is a thousandth of a micrometre on a metre.
-func (p Pose) Rigid() bool {
+// poseSlack is how far a pose may be from what it stands for: a thousandth of a micrometre on
+// a metre.
+const poseSlack = 1e-9
+
+// stretchMost is how much a pose may stretch, or its reverse.
+const stretchMost = 2
+
+// Sound reports whether p is no pose, or a finite one that neither shears nor mirrors, and
+// stretches by no more than twice or half.
+func (p Pose) Sound() bool {
 	if !p.Known() {
 		return true
 	}
-	off := p.Rows[0].Cross(p.Rows[1]).Sub(p.Rows[2]).Len()
+	by := p.Stretch()
+	var unit [3]Vec
 	for i, r := range p.Rows {
-		off = max(off, math.Abs(r.Len()-1), math.Abs(r.Dot(p.Rows[(i+1)%3])))
+		if !(by[i] <= stretchMost && by[i] >= 1./stretchMost) { // no NaN is
+			return false
+		}
+		unit[i] = r.Scale(1 / by[i])
 	}
-	return off <= 1e-9 && p.Shift.Finite() // no NaN is
+	off := unit[0].Cross(unit[1]).Sub(unit[2]).Len()
+	for i, r := range unit {
+		off = max(off, math.Abs(r.Dot(unit[(i+1)%3])))
+	}
+	return off <= poseSlack && p.Shift.Finite()
 }
 
-// Quarter reports whether p turns by quarter turns, so that boxes stay boxes.
-func (p Pose) Quarter() bool {
+// Stretch is what p multiplies lengths along the new axes by: 1, 1, 1 where it keeps shapes.
+func (p Pose) Stretch() Vec {
+	by := Vec{1, 1, 1}
+	if !p.Known() {
+		return by
+	}
+	for i, r := range p.Rows {
+		if long := r.Len(); !(math.Abs(long-1) <= poseSlack) {
+			by[i] = long
+		}
+	}
+	return by
+}
+
+// Stretched is p, and after it all lengths along the axes multiplied.
+func (p Pose) Stretched(by Vec) Pose {
+	if !p.Known() {
+		p = Upright(Z)
+	}
+	for i := range p.Rows {
+		p.Rows[i] = p.Rows[i].Scale(by[i])
+		p.Shift[i] *= by[i]
+	}
+	return p
+}
+
+// KeepsBoxes reports whether p turns by quarter turns only, so that boxes stay boxes.
+func (p Pose) KeepsBoxes() bool {
 	for _, r := range p.Rows {
-		for _, x := range r {
-			if x != 0 && x != 1 && x != -1 {
-				return false
-			}
+		if (r[0] != 0 && r[1] != 0) || (r[1] != 0 && r[2] != 0) || (r[2] != 0 && r[0] != 0) {
+			return false
 		}
 	}
 	return true
+}
+
+// Normal turns the normal of a surface, of any length, which it keeps: what is stretched along
+// an axis has normals that lean away from it.
+func (p Pose) Normal(n Vec) Vec {
+	if !p.Known() {
+		return n
+	}
+	var out Vec
+	for i, r := range p.Rows {
+		out[i] = r.Dot(n) / r.Dot(r)
+	}
+	if was, is := n.Len(), out.Len(); math.Abs(is-was) > poseSlack*was {
+		out = out.Scale(was / is)
+	}
+	return out
 }
 
 // Turn turns a direction.

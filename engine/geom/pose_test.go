@@ -34,7 +34,7 @@ func TestUpright(t *testing.T) {
 	} {
 		p := geom.Upright(c.up)
 		require.Equal(t, c.want, p.Apply(c.from))
-		require.True(t, p.Rigid() && p.Quarter() && p.Known())
+		require.True(t, p.Sound() && p.KeepsBoxes() && p.Known())
 		require.Equal(t, c.up != geom.Z, p.Moves())
 		require.Equal(t, c.from, p.Inverse().Apply(c.want))
 	}
@@ -45,7 +45,7 @@ func TestNoPose(t *testing.T) {
 	v := geom.Vec{1, 2, 3}
 	p := about(geom.Y, 1, geom.Vec{4, 5, 6})
 	require.False(t, none.Known() || none.Moves())
-	require.True(t, none.Rigid() && none.Quarter())
+	require.True(t, none.Sound() && none.KeepsBoxes())
 	require.Equal(t, v, none.Apply(v))
 	require.Equal(t, v, none.Turn(v))
 	require.Equal(t, p, none.Then(p))
@@ -65,8 +65,9 @@ func TestPose(t *testing.T) {
 		p := about(geom.Axis(random.IntN(3)), random.Float64()*7, vec())
 		q := about(geom.Axis(random.IntN(3)), random.Float64()*7, vec())
 		both := p.Then(q)
-		require.True(t, both.Rigid())
-		require.False(t, both.Quarter())
+		require.True(t, both.Sound())
+		require.Equal(t, geom.Vec{1, 1, 1}, both.Stretch())
+		require.False(t, both.KeepsBoxes())
 		v, w := vec(), vec()
 		near(q.Apply(p.Apply(v)), both.Apply(v))
 		near(v, both.Inverse().Apply(both.Apply(v)))
@@ -90,11 +91,40 @@ func TestPose(t *testing.T) {
 	require.True(t, about(geom.X, 1, geom.Vec{}).Box(geom.EmptyBox()).Empty())
 }
 
-func TestRigid(t *testing.T) {
+// A stretch multiplies lengths along the new axes, and a normal stays square to its plane.
+func TestStretched(t *testing.T) {
+	random := rand.New(rand.NewPCG(4, 0))
+	vec := func() geom.Vec { return geom.Vec{random.NormFloat64(), random.NormFloat64(), random.NormFloat64()} }
+	by := geom.Vec{1.004, 1.002, 0.991}
+	for range 200 {
+		p := about(geom.Axis(random.IntN(3)), random.Float64()*7, vec()).Then(about(geom.Axis(random.IntN(3)), random.Float64()*7, vec()))
+		s := p.Stretched(by)
+		require.True(t, s.Sound())
+		require.InDelta(t, 0, s.Stretch().Sub(by).Len(), 1e-14)
+		v, u, w := vec(), vec(), vec()
+		want := p.Apply(v)
+		for i := range want {
+			want[i] *= by[i]
+		}
+		require.InDelta(t, 0, s.Apply(v).Sub(want).Len(), 1e-14)
+		n := u.Cross(w)
+		turned := s.Normal(n)
+		require.InDelta(t, n.Len(), turned.Len(), 1e-9)
+		require.InDelta(t, 0, turned.Dot(s.Turn(u)), 1e-13)
+		require.InDelta(t, 0, turned.Dot(s.Turn(w)), 1e-13)
+		require.Positive(t, turned.Dot(s.Turn(u).Cross(s.Turn(w))))
+		require.InDelta(t, 0, p.Normal(n).Sub(p.Turn(n)).Len(), 1e-14)
+	}
+	plain := geom.Pose{}.Stretched(by)
+	require.True(t, plain.KeepsBoxes())
+	require.Equal(t, by, plain.Apply(geom.Vec{1, 1, 1}))
+}
+
+func TestSound(t *testing.T) {
 	mirrored := geom.Upright(geom.Z)
 	mirrored.Rows[0][0] = -1
 	stretched := geom.Upright(geom.Y)
-	stretched.Rows[0][0] = 1.000001
+	stretched.Rows[0][0] = 2.000001
 	sheared := geom.Upright(geom.Z)
 	sheared.Rows[0][1] = 0.000001
 	unknown := geom.Upright(geom.Z)
@@ -102,6 +132,6 @@ func TestRigid(t *testing.T) {
 	endless := geom.Upright(geom.Z)
 	endless.Shift[2] = math.Inf(1)
 	for _, p := range []geom.Pose{mirrored, stretched, sheared, unknown, endless, {Shift: geom.Vec{1, 0, 0}}} {
-		require.False(t, p.Rigid(), "%v", p)
+		require.False(t, p.Sound(), "%v", p)
 	}
 }

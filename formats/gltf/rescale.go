@@ -172,15 +172,20 @@ func (r *rescaling) editRoots() {
 		children[k] = append(children[k], root)
 		over[root] = len(items) + k
 	}
-	name, change := r.rootChange()
+	changes := r.rootChanges()
 	var nodes []byte
-	for _, list := range children {
-		nodes = append(nodes, `,{"name":`...)
-		nodes = append(nodes, quote(name)...)
-		nodes = append(nodes, `,"children":`...)
-		nodes = appendList(nodes, list)
-		nodes = append(nodes, change...)
-		nodes = append(nodes, '}')
+	for level, change := range changes {
+		for k, list := range children {
+			if level+1 < len(changes) {
+				list = []int{len(items) + (level+1)*len(children) + k}
+			}
+			nodes = append(nodes, `,{"name":`...)
+			nodes = append(nodes, quote(change.name)...)
+			nodes = append(nodes, `,"children":`...)
+			nodes = appendList(nodes, list)
+			nodes = append(nodes, change.members...)
+			nodes = append(nodes, '}')
+		}
 	}
 	r.edits.insert(items[len(items)-1], nodes)
 
@@ -199,25 +204,39 @@ func (r *rescaling) editRoots() {
 	}
 }
 
-// rootChange is what the added nodes do, and their name. A pose is written as a matrix:
-// in quaternions quarter turns would not be exact.
-func (r *rescaling) rootChange() (name string, change []byte) {
+// A rootChange is what an added node does, and its name.
+type rootChange struct {
+	name    string
+	members []byte
+}
+
+// rootChanges are what the added nodes do, the outermost first. A pose is written as a matrix:
+// in quaternions quarter turns would not be exact. What stretches after it has a node of its
+// own, since a matrix must be a scale, then a turn, then a shift (glTF 2.0, section 3.5.3).
+func (r *rescaling) rootChanges() []rootChange {
 	scale := 1.0
 	if r.plan.byRoot {
 		scale = r.factor
 	}
 	if !r.pose.Moves() {
-		return "Scale", appendNumbers([]byte(`,"scale":`), scale, scale, scale)
+		return []rootChange{{"Scale", appendNumbers([]byte(`,"scale":`), scale, scale, scale)}}
+	}
+	pose := r.pose
+	var changes []rootChange
+	if by := pose.Stretch(); by != (geom.Vec{1, 1, 1}) {
+		members := appendNumbers([]byte(`,"scale":`), by[:]...)
+		changes = append(changes, rootChange{"Correction", members})
+		pose = pose.Stretched(geom.Vec{1 / by[0], 1 / by[1], 1 / by[2]})
 	}
 	var m [16]float64
-	for row, from := range r.pose.Rows {
+	for row, from := range pose.Rows {
 		for column, x := range from {
 			m[4*column+row] = x * scale
 		}
-		m[12+row] = r.pose.Shift[row]
+		m[12+row] = pose.Shift[row]
 	}
 	m[15] = 1
-	return "Pose", appendNumbers([]byte(`,"matrix":`), m[:]...)
+	return append(changes, rootChange{"Pose", appendNumbers([]byte(`,"matrix":`), m[:]...)})
 }
 
 // followsJoints reports whether a node shows nothing but a mesh that joints pose.

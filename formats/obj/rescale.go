@@ -169,7 +169,7 @@ func (s *scaler) rescale(dst, text []byte, first bool) ([]byte, *trouble) {
 			if code != "" { // no normal: nothing to turn
 				continue
 			}
-			change(&v, s.pose.Turn)
+			change(&v, s.pose.Normal)
 			var t *trouble
 			if dst, t = s.replace(dst, text, copied, v[:]...); t != nil {
 				return dst, t

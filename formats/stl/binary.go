@@ -228,7 +228,7 @@ func putTag(header *[80]byte, tag string) {
 // normal that is none is left as it is.
 func poseFacet(facet []byte, c deliver.Change) {
 	if n := vector(facet); n.Finite() {
-		putVector(facet, c.Pose.Turn(n))
+		putVector(facet, c.Pose.Normal(n))
 	}
 	for at := cornerAt; at < attributeAt; at += vectorBytes {
 		putVector(facet[at:], c.Pose.Apply(vector(facet[at:]).Scale(c.Factor)))

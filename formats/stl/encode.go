@@ -120,7 +120,7 @@ func encode(ctx context.Context, w io.Writer, head []byte, meshes []*mesh.Mesh, 
 			corners := [3]geom.Vec{a.Scale(factor), b.Scale(factor), c.Scale(factor)}
 			n := normal(a, b, c)
 			if pose.Known() {
-				n = pose.Turn(n)
+				n = pose.Normal(n)
 				for k, v := range corners {
 					corners[k] = pose.Apply(v)
 				}

@@ -364,7 +364,7 @@ func appendNormal(dst []byte, s *scanner, copied int, pose *geom.Pose) ([]byte, 
 		}
 		n[i] = v
 	}
-	n = pose.Turn(n)
+	n = pose.Normal(n)
 	for i, at := range s.normal {
 		dst = append(dst, s.data[copied:at[0]]...)
 		dst = number.Append32(dst, float32(n[i]))

@@ -136,7 +136,7 @@ func Stem(path string) string {
 	return name
 }
 
-// CheckChange is what every copy asks first: whether c has a factor and a rigid pose, and
+// CheckChange is what every copy asks first: whether c has a factor and a sound pose, and
 // whether float32, which the programs that read these files hold coordinates in, can hold
 // the parts changed so. What changes nothing is always fine. The error is an *fault.Error.
 //
@@ -151,7 +151,7 @@ func CheckChange(path string, parts []mesh.Part, c deliver.Change) error {
 	if !(f > 0) || math.IsInf(f, 0) {
 		return refuse(fmt.Sprintf("factor %v", f))
 	}
-	if !c.Pose.Rigid() {
+	if !c.Pose.Sound() {
 		return refuse(fmt.Sprintf("pose %v", c.Pose))
 	}
 	if f == 1 && !c.Pose.Moves() {
