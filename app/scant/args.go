@@ -6,11 +6,13 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"scantling/app/text"
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
+	"scantling/engine/process"
 	"scantling/engine/ratio"
 	"scantling/formats"
 )
@@ -64,7 +66,7 @@ func flagsOf(verb string) map[string]bool {
 		maps.Copy(flags, way)
 	case "rescale":
 		maps.Copy(flags, way)
-		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "one": true, "verify": false, "overwrite": false, "pose": false})
+		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "one": true, "verify": false, "overwrite": false, "pose": false, "correction": true})
 	case "check":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"process": true, "gap": true})
@@ -219,6 +221,7 @@ type copying struct {
 	as      formats.Kind // empty: as the source
 	one     string       // name of the one package for all; empty: a copy of each file
 	pattern deliver.Pattern
+	correct geom.Vec // zero: nothing
 }
 
 func (c call) copying() (k copying, err error) {
@@ -247,7 +250,33 @@ func (c call) copying() (k copying, err error) {
 			return k, misuse(c.verb, "--one does not go together with --name or --pose")
 		}
 	}
+	if err := value(c, "correction", &k.correct, correctionOf); err != nil {
+		return k, err
+	}
 	return k, value(c, "name", &k.pattern, deliver.ParsePattern)
+}
+
+// correctionOf reads what copies are multiplied by besides the factor: one number, three for x,
+// y and z, or the name of a process that has them.
+func correctionOf(typed string) (geom.Vec, error) {
+	p := process.Presets()[0].Process // any sound one, so that its Check tells of the numbers
+	fields := []process.Field{process.CorrectionX, process.CorrectionY, process.CorrectionZ}
+	numbers := strings.Split(typed, ",")
+	for i, f := range fields {
+		v, err := strconv.ParseFloat(strings.TrimSpace(numbers[min(i, len(numbers)-1)]), 64)
+		if err == nil && len(numbers) != 1 && len(numbers) != len(fields) {
+			return geom.Vec{}, misuse("", "is not one number, or three for x, y and z")
+		}
+		if err != nil {
+			p, err = processOf(typed)
+			if err == nil && !p.Correction.Corrects() {
+				err = misuse("", "has no correction: measure a step gauge, or name one with a correction")
+			}
+			return p.Correction.Whole(), err
+		}
+		*p.Number(f) = v
+	}
+	return p.Correction.Whole(), p.Check()
 }
 
 // title is what {kit} stands for: the name of the first folder, or of that of the first file.

@@ -211,8 +211,8 @@ Examples
 
 `
 
-const helpRescale = `scant rescale WAY --out DIR [--as FORMAT] [--name PATTERN] [--verify] [--overwrite]
-              [--json] PATH...
+const helpRescale = `scant rescale WAY --out DIR [--as FORMAT] [--name PATTERN] [--correction C] [--verify]
+              [--overwrite] [--json] PATH...
 
 Saves a copy of every file in which all lengths are multiplied by the factor and nothing
 else differs. Sources stay as they are. A copy appears under its name only when it is
@@ -230,8 +230,12 @@ complete; one that fails does not stop the others.
   --overwrite      let copies replace files that are there; never a source
   --pose           by bed: put each copy down as it fits best, standing on z = 0 in the middle
                    of the plate. Of a file of several parts the copy stays as it lies.
+  --correction C   multiply copies besides the factor, so that they come out of a printer as
+                   long as they are meant to be: one number, or X,Y,Z along the bed and up, or
+                   a process that has a correction (scant processes). Such copies are for that
+                   printer alone.
   --json           one JSON document on standard output and nothing else: as scant factor,
-                   and for each part copy (the file), verified, or error
+                   and for each part copy (the file), verified, corrected, or error
 
 Examples
   scant rescale --native 1:17.3 --target 1:48 --out copies --verify my-kit-folder

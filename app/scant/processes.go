@@ -73,7 +73,7 @@ func (s *session) processes() error {
 			if i == 0 {
 				first = p.Name
 			}
-			rows = append(rows, []string{first, name, text.ProcessNumber(v), unit, text.SourceLine(from)})
+			rows = append(rows, []string{first, name, text.ProcessNumber(f, v), unit, text.SourceLine(from)})
 		}
 		out = append(out, row)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"scantling/app/text"
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/engine/ways"
 	"scantling/formats"
 	"scantling/formats/threemf"
@@ -61,8 +62,8 @@ func (s *session) rescale() error {
 
 // copyOf plans the copy of one file.
 func (s *session) copyOf(m *model, c copying, found ways.Result) deliver.Copy {
-	labels := deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor}
-	copied := deliver.Copy{Source: m.file, Factor: found.Factor.Float(), PerUnit: 1, Tag: labels.Tag()}
+	labels := deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor, Correction: c.correct}
+	copied := deliver.Copy{Source: m.file, Factor: found.Factor.Float(), PerUnit: 1, Tag: labels.Tag(), Correction: c.correct}
 	if s.call.has("pose") {
 		copied.Pose = s.posed(m, found.Factor.Float())
 	}
@@ -83,8 +84,8 @@ func (s *session) oneOf(models []*model, c copying, found ways.Result) deliver.C
 	if found.Target.Known() {
 		about.Ratio = found.Target.String()
 	}
-	tag := deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor}.Tag()
-	return deliver.Copy{Source: formats.Together(about, files), Name: c.one, Factor: found.Factor.Float(), PerUnit: 1, Tag: tag}
+	tag := deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor, Correction: c.correct}.Tag()
+	return deliver.Copy{Source: formats.Together(about, files), Name: c.one, Factor: found.Factor.Float(), PerUnit: 1, Tag: tag, Correction: c.correct}
 }
 
 // save saves those copies that nothing stands in the way of; the others have their reason
@@ -128,6 +129,9 @@ func (s *session) printCopiesJSON(w ways.Way, found ways.Result, models []*model
 		for i, p := range m.file.Parts() {
 			r := s.printed(rowOf(m, p), m, i, found.Factor)
 			r.Copy, r.Verified = o.Path, &o.Verified
+			if by := o.Copy.Correction; by != (geom.Vec{}) {
+				r.Corrected = tripleOf(by)
+			}
 			if o.Err != nil {
 				r.Error = sentence(m.path, o.Err)
 			}
@@ -167,6 +171,11 @@ func (s *session) printCopies(w ways.Way, found ways.Result, models []*model, by
 		fmt.Fprintln(s.out)
 		if err := printTable(s.out, rows); err != nil {
 			return err
+		}
+	}
+	if len(outcomes) > 0 {
+		if by := outcomes[0].Copy.Correction; by != (geom.Vec{}) {
+			fmt.Fprintf(s.out, "\nThe copies are corrected for the printer besides: %s. The sizes of the print are those without.\n", text.Correction(by))
 		}
 	}
 	_, err := fmt.Fprintf(s.out, "\n%s\n", text.Summary(outcomes))

@@ -49,6 +49,7 @@ type row struct {
 	Pose      *pose    `json:"pose,omitempty"`    // in which it does
 	Copy      string   `json:"copy,omitempty"`
 	Verified  *bool    `json:"verified,omitempty"`
+	Corrected *triple  `json:"corrected,omitempty"` // what the copy is multiplied by besides, along x, y and z up
 	Notes     []string `json:"notes,omitempty"`
 	Error     string   `json:"error,omitempty"`
 }

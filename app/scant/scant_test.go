@@ -156,7 +156,7 @@ type reply struct {
 		Pose                                            any
 		File, Name, Format, Encoding, Unit, Copy, Error string
 		Triangles, Shells                               int
-		Min, Max, Size, Centroid, Print                 []float64
+		Min, Max, Size, Centroid, Print, Corrected      []float64
 		Area, Volume                                    float64
 		Closed, Verified                                bool
 		Notes                                           []string
@@ -585,4 +585,38 @@ func TestRescaleIntoOne(t *testing.T) {
 	exists := scant("rescale", "--factor", "0.5", "--one", "tug", "--out", "plain", "kit")
 	require.Equal(t, 1, exists.code)
 	require.Equal(t, 1, strings.Count(exists.err, "already"), exists.err)
+}
+
+// Copies are corrected for a printer along x, y and z up, whatever axis that is in their file.
+func TestRescaleCorrected(t *testing.T) {
+	kitFolder(t)
+	plain, _ := jsonOf(t, 0, "rescale", "--factor", "0.25", "--out", "plain", "kit", "y-up")
+	r, stderr := jsonOf(t, 0, "rescale", "--factor", "0.25", "--correction", "1.004, 1.002,0.991", "--out", "fit", "--verify", "kit", "y-up")
+	require.Empty(t, stderr)
+	by := []float64{1.004, 1.002, 0.991}
+	for i, p := range r.Parts {
+		require.True(t, p.Verified, p.File)
+		require.Equal(t, by, p.Corrected)
+		require.Equal(t, plain.Parts[i].Print, p.Print, "the size of the finished print")
+		require.Nil(t, plain.Parts[i].Corrected)
+		before, _ := jsonOf(t, 0, "measure", plain.Parts[i].Copy)
+		after, _ := jsonOf(t, 0, "measure", p.Copy)
+		along := [3]int{0, 1, 2}
+		if strings.HasSuffix(p.Copy, ".gltf") { // y is up, and z comes towards us
+			along = [3]int{0, 2, 1}
+		}
+		for k := range before.Parts {
+			for axis, size := range before.Parts[k].Size {
+				require.InEpsilon(t, size*by[along[axis]], after.Parts[k].Size[axis], 1e-6, p.Copy)
+			}
+		}
+	}
+	said := scant("rescale", "--factor", "0.25", "--correction", "1.003", "--out", "even", "kit")
+	require.Equal(t, 0, said.code, said.err)
+	require.Contains(t, said.out, "×1.003 on all axes")
+	for _, wrong := range []string{"2", "1,1", "1,1,1,1", "resin", "nothing", ""} {
+		got := scant("rescale", "--factor", "0.25", "--correction", wrong, "--out", "wrong", "kit")
+		require.Equal(t, 2, got.code, "%q: %s", wrong, got.err)
+		require.Contains(t, got.err, "--correction")
+	}
 }

@@ -127,7 +127,8 @@ func (p *plan) rename(b *Bench) {
 	p.copies, p.at, p.failed, p.Names, p.unready = nil, nil, nil, nil, false
 	factor := b.view.Result.Factor
 	pattern, patternErr := deliver.ParsePattern(p.Pattern)
-	labels := deliver.Labels{Kit: b.history.Kit().Title, Target: b.view.Result.Target, Factor: factor}
+	p.Correction = b.processOf(b.history.Kit()).Correction
+	labels := deliver.Labels{Kit: b.history.Kit().Title, Target: b.view.Result.Target, Factor: factor, Correction: p.Correction.Factors()}
 	for _, f := range b.tickedFiles() {
 		name := PlannedName{Part: filepath.Base(f.path), Along: b.alongWith(f)}
 		if f.state != Measured {
@@ -145,7 +146,7 @@ func (p *plan) rename(b *Bench) {
 			continue
 		}
 		name.UnitBy = by
-		c := deliver.Copy{Source: f.file, Factor: times, PerUnit: 1, UnitBy: by, Tag: labels.Tag()}
+		c := deliver.Copy{Source: f.file, Factor: times, PerUnit: 1, UnitBy: by, Tag: labels.Tag(), Correction: labels.Correction}
 		if p.Posed {
 			name.Pose, c.Pose = b.posed(f, factor.Float())
 			name.Stays = len(f.parts) > 1

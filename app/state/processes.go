@@ -70,6 +70,22 @@ func (b *Bench) TypeProcess(f process.Field, typed string) error {
 	return b.editProcess(string(f), p)
 }
 
+// CorrectCopies turns the correction of saved copies on or off.
+func (b *Bench) CorrectCopies(on bool) {
+	p := b.view.Judged.Process
+	p.Correction.On = on && p.Correction.Corrects()
+	b.SetProcess(p)
+}
+
+// CorrectShrinkage takes the correction that makes up for the shrinkage of the material.
+func (b *Bench) CorrectShrinkage() {
+	p := b.view.Judged.Process
+	on := p.Correction.On
+	p.Correction = process.ForShrinkage(p.Material)
+	p.Correction.On = on && p.Correction.Corrects()
+	b.SetProcess(p)
+}
+
 // ProcessNumber reads a number of a process: a length in millimetres unless it says its unit, a
 // share also in percent, and nothing for 0.
 func ProcessNumber(f process.Field, typed string) (float64, error) {
@@ -80,7 +96,9 @@ func ProcessNumber(f process.Field, typed string) (float64, error) {
 	number, per := typed, 1.0
 	switch f {
 	case process.Density, process.Price:
-	case process.Infill:
+	case process.CorrectionX, process.CorrectionY, process.CorrectionZ:
+		number = strings.TrimSpace(strings.TrimPrefix(typed, "×"))
+	case process.Infill, process.ShrinkageX, process.ShrinkageY, process.ShrinkageZ:
 		if share, ok := strings.CutSuffix(typed, "%"); ok {
 			number, per = strings.TrimSpace(share), 100
 		}

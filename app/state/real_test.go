@@ -15,6 +15,7 @@ import (
 	"scantling/app/state/statetest"
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
+	"scantling/engine/process"
 	"scantling/engine/ways"
 	"scantling/formats"
 )
@@ -163,4 +164,61 @@ func TestAFolderThatIsNone(t *testing.T) {
 	var refused *deliver.Error
 	require.True(t, errors.As(s.View().Notice, &refused) || len(s.View().Saved) > 0 && errors.As(s.View().Saved[0].Err, &refused))
 	require.Equal(t, deliver.NoFolder, refused.Code)
+}
+
+// The correction of the process is off until the maker turns it on; then copies have it, say
+// so, and the kit remembers.
+func TestARealCorrection(t *testing.T) {
+	s, folder := onDisk(t)
+	s.Open([]string{folder})
+	s.settle()
+	s.Tick(s.part("mast").ID, false)
+	s.Type(state.InNative, "1:12")
+	s.Type(state.InTarget, "1:48")
+	out := filepath.Join(folder, "out")
+	save := func() deliver.Outcome {
+		s.PlanCopies()
+		s.SetCopyFolder(out)
+		s.SetOverwrite(true)
+		s.SaveCopies()
+		s.settle()
+		require.NoError(t, s.View().Saved[0].Err)
+		require.True(t, s.View().Saved[0].Verified)
+		return s.View().Saved[0]
+	}
+	s.CorrectCopies(true)
+	require.False(t, s.View().Judged.Process.Correction.On, "there is nothing to correct by")
+	for f, typed := range map[process.Field]string{process.ShrinkageX: "0.4 %", process.ShrinkageY: "0.4%", process.ShrinkageZ: "0.002"} {
+		require.NoError(t, s.TypeProcess(f, typed))
+	}
+	s.CorrectShrinkage()
+	by := geom.Vec{1 / 0.996, 1 / 0.996, 1 / 0.998}
+	c := s.View().Judged.Process.Correction
+	require.False(t, c.On)
+	require.InDelta(t, 0, c.Scale.Sub(by).Len(), 1e-12)
+	require.Equal(t, geom.Vec{1, 1, 1}, save().Copy.Correction)
+	s.CorrectCopies(true)
+	o := save()
+	require.Equal(t, c.Scale, o.Copy.Correction)
+	f, err := formats.Open(t.Context(), o.Path, nil)
+	require.NoError(t, err)
+	size := f.Parts()[0].Box.Size()
+	for axis, drawn := range [3]float64{412, 96, 88} {
+		require.InEpsilon(t, drawn/4*by[axis], size[axis], 1e-6)
+	}
+	head, err := os.ReadFile(o.Path)
+	require.NoError(t, err)
+	require.Contains(t, string(head[:80]), "corrected x1.004")
+	require.Equal(t, geom.Vec{103, 24, 22}, s.part("hull").Print, "the size of the finished print stays")
+	require.ErrorIs(t, s.TypeProcess(process.CorrectionX, "2"), process.ErrCorrection)
+
+	path := filepath.Join(folder, "tug.scantling")
+	s.SaveKit(path)
+	s.settle()
+	again, _ := onDisk(t)
+	again.Open([]string{path})
+	again.settle()
+	require.Equal(t, process.Correction{On: true, Scale: c.Scale}, again.View().Judged.Process.Correction)
+	s.Undo()
+	require.False(t, s.View().Judged.Process.Correction.On)
 }

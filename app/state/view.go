@@ -315,9 +315,11 @@ type CopyPlan struct {
 	As        formats.Kind        // empty: as the source
 	Overwrite bool
 	Posed     bool // parts are turned and put down as they fit the bed
-	Turned    bool // copies stand as the parts do on the sheet, where they were turned
-	Names     []PlannedName
-	Err       error // why it cannot be done
+	// Correction is that of the process: what copies are multiplied by besides, where it is on.
+	Correction process.Correction
+	Turned     bool // copies stand as the parts do on the sheet, where they were turned
+	Names      []PlannedName
+	Err        error // why it cannot be done
 }
 
 // A PlannedName is one file that would be saved.

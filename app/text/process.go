@@ -88,7 +88,10 @@ func LimitName(f process.Field) (name, hint, unit string) {
 		return "Price", "What a kilogram costs you.", "per kg"
 	case process.ShrinkageX, process.ShrinkageY, process.ShrinkageZ:
 		axis := map[process.Field]string{process.ShrinkageX: "x", process.ShrinkageY: "y", process.ShrinkageZ: "z"}[f]
-		return "Shrinkage along " + axis, "By what share of its length a print comes out shorter. It changes copies only when you turn the correction on.", ""
+		return "Shrinkage along " + axis, "By what share of its length a print comes out shorter: 0.004, or 0.4 %. It changes copies only through a correction.", ""
+	case process.CorrectionX, process.CorrectionY, process.CorrectionZ:
+		axis := map[process.Field]string{process.CorrectionX: "x", process.CorrectionY: "y", process.CorrectionZ: "z"}[f]
+		return "Copies, along " + axis, "What lengths of a saved copy are multiplied by besides the factor, x and y along the bed and z up.", "×"
 	}
 	return string(f), "", ""
 }

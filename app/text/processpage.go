@@ -1,8 +1,10 @@
 package text
 
 import (
+	"fmt"
 	"strconv"
 
+	"scantling/engine/geom"
 	"scantling/engine/process"
 )
 
@@ -31,8 +33,7 @@ type FieldGroup struct {
 	Fields []process.Field
 }
 
-// FieldGroups are the numbers on the page of the process, in order. Shrinkage has its place
-// with the correction of copies.
+// FieldGroups are the numbers on the page of the process, in order.
 func FieldGroups() []FieldGroup {
 	return []FieldGroup{
 		{"Walls and pins", []process.Field{process.WallSupported, process.WallFree, process.Pin}},
@@ -41,11 +42,61 @@ func FieldGroups() []FieldGroup {
 		{"Fits", []process.Field{process.Tight, process.Loose}},
 		{"Machine", []process.Field{process.Layer, process.Finest, process.Facet}},
 		{"Inside and material", []process.Field{process.Skin, process.Infill, process.Density, process.Price}},
+		{"Shrinkage, and what makes up for it", []process.Field{process.ShrinkageX, process.ShrinkageY, process.ShrinkageZ, process.CorrectionX, process.CorrectionY, process.CorrectionZ}},
 	}
 }
 
 // ProcessNumber writes a number of a process as it is typed.
-func ProcessNumber(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
+func ProcessNumber(f process.Field, v float64) string {
+	if v == 0 && corrects(f) {
+		v = 1
+	}
+	return strconv.FormatFloat(v, 'g', 6, 64)
+}
+
+func corrects(f process.Field) bool {
+	return f == process.CorrectionX || f == process.CorrectionY || f == process.CorrectionZ
+}
+
+// What stands with the correction of copies.
+const (
+	LabelCorrected  = "Correct copies for this printer"
+	CorrectedTip    = "Multiply what is saved by the numbers below, besides the factor. Off, copies have the factor alone. The sizes that are shown are those of the finished print, so they stay as they are."
+	FromShrinkage   = "From the shrinkage"
+	FromShrinkTip   = "Reckon the three numbers from the shrinkage: what comes out shorter by s is made 1/(1 − s) as long"
+	CorrectionOff   = "No correction is known. A step gauge tells what your printer does: print it, measure it, and the numbers follow."
+	correctionAlike = "×%s on all axes"
+)
+
+// Correction says what a correction does to saved copies: "×1.004 along x, ×1.004 along y,
+// ×1.002 along z", or one number where all are alike.
+func Correction(by geom.Vec) string {
+	n := func(v float64) string { return ProcessNumber(process.CorrectionX, v) }
+	if by[0] == by[1] && by[1] == by[2] {
+		return fmt.Sprintf(correctionAlike, n(by[0]))
+	}
+	return fmt.Sprintf("×%s along x, ×%s along y, ×%s along z", n(by[0]), n(by[1]), n(by[2]))
+}
+
+// CorrectCopies is the choice beside a save, and what it means.
+func CorrectCopies(c process.Correction) (label, tip string) {
+	if !c.Corrects() {
+		return LabelCorrected, CorrectionOff
+	}
+	tip = "Besides the factor, what is saved is multiplied by " + Correction(c.Whole()) + ", so that it comes out of your printer at the size that is shown."
+	if by := c.Whole(); by[0] != by[1] || by[1] != by[2] {
+		tip += " Such copies are for this printer alone, and must be printed as they lie."
+	}
+	return LabelCorrected + ": " + Correction(c.Whole()), tip
+}
+
+// corrected adds that a copy was corrected.
+func corrected(by geom.Vec) string {
+	if by == (geom.Vec{}) || by == (geom.Vec{1, 1, 1}) {
+		return ""
+	}
+	return ", corrected for the printer (" + Correction(by) + ")"
+}
 
 // ProcessShown is what a process is called, and says when its numbers are no longer those that
 // are kept under the name.
@@ -70,9 +121,13 @@ func NumberFrom(f process.Field, now, base process.Process, s process.Source, kn
 	v, was := *now.Number(f), *base.Number(f)
 	switch {
 	case known && v != was:
-		return "yours; it was " + ProcessNumber(was)
+		return "yours; it was " + ProcessNumber(f, was)
 	case SourceLine(s) != "":
 		return SourceLine(s)
+	case corrects(f) && (v == 0 || v == 1):
+		return "nothing is corrected"
+	case v == 0 && (f == process.ShrinkageX || f == process.ShrinkageY || f == process.ShrinkageZ):
+		return "none is known"
 	case v == 0 && f == process.Price:
 		return "not known: no cost is reckoned"
 	case v == 0 && f != process.Skin && f != process.Infill:

@@ -125,9 +125,9 @@ func Outcome(o deliver.Outcome) string {
 	case o.Err != nil:
 		return o.Copy.Name + " was not saved. " + Error(o.Err).String()
 	case o.Verified:
-		return filepath.Base(o.Path) + " saved and verified" + posed(o.Copy.Pose.Known()) + unitBy(", ", o.Copy.UnitBy) + "."
+		return filepath.Base(o.Path) + " saved and verified" + posed(o.Copy.Pose.Known()) + corrected(o.Copy.Correction) + unitBy(", ", o.Copy.UnitBy) + "."
 	}
-	return filepath.Base(o.Path) + " saved, not verified" + posed(o.Copy.Pose.Known()) + unitBy(", ", o.Copy.UnitBy) + "."
+	return filepath.Base(o.Path) + " saved, not verified" + posed(o.Copy.Pose.Known()) + corrected(o.Copy.Correction) + unitBy(", ", o.Copy.UnitBy) + "."
 }
 
 // posed adds that a copy was put down in its pose.

@@ -24,6 +24,7 @@ type copiesPanel struct {
 	replace *ttwidget.Check
 	turned  *ttwidget.Check
 	posed   *ttwidget.Check
+	correct *ttwidget.Check
 	names   *keyedList
 	count   *caption
 	fault   *widget.Label
@@ -121,6 +122,11 @@ func (c *copiesPanel) build() {
 		}
 	})
 	c.posed.SetToolTip(text.PosedTip)
+	c.correct = ttwidget.NewCheck("", func(on bool) {
+		if !c.drawing {
+			b.CorrectCopies(on)
+		}
+	})
 	c.choose = newPress(text.LabelChoose, func() {
 		c.w.choose(func(ask Ask) (any, error) { return c.w.env.Chooser.Folder(c.w.ctx, ask) },
 			Ask{Title: text.LabelFolder, Folder: c.plan.Folder}, func(got any) { b.SetCopyFolder(got.(string)) })
@@ -172,7 +178,7 @@ func (c *copiesPanel) build() {
 	top := container.New(layout.NewCustomPaddedVBoxLayout(6),
 		line(text.LabelFolder, container.New(columns{widths: []float32{0, 92}, gap: 6}, c.folder, c.choose)),
 		container.New(layout.NewCustomPaddedVBoxLayout(2), line(text.LabelPattern, c.pattern), line("", fields)),
-		line(text.LabelFormat, c.format), line("", container.NewGridWithColumns(2, c.replace, c.posed)), c.whereTurned(line("", c.turned)),
+		line(text.LabelFormat, c.format), line("", container.NewGridWithColumns(2, c.replace, c.posed)), line("", c.correct), c.whereTurned(line("", c.turned)),
 		container.New(columns{widths: []float32{130, 0}, gap: 8}, heading(text.LabelNames), c.count))
 	c.cancel = newPress(text.AnswerCancel, leave)
 	c.cancel.onEscape = leave
@@ -218,6 +224,12 @@ func (c *copiesPanel) fill(v state.View) {
 	c.replace.SetChecked(c.plan.Overwrite)
 	c.turned.SetChecked(c.plan.Turned)
 	c.posed.SetChecked(c.plan.Posed)
+	label, tip := text.CorrectCopies(c.plan.Correction)
+	if c.correct.Text != label {
+		c.correct.SetText(label)
+	}
+	c.correct.SetToolTip(tip)
+	c.correct.SetChecked(c.plan.Correction.On)
 	c.count.set(text.PlanCount(c.plan))
 	c.names.Refresh()
 	if c.plan.Err != nil && !c.saving {
@@ -233,6 +245,7 @@ func (c *copiesPanel) fill(v state.View) {
 	}
 	enableIf(!c.saving, c.folder, c.pattern, c.format, c.replace, c.posed, c.choose)
 	enableIf(!c.saving && !c.plan.Posed, c.turned)
+	enableIf(!c.saving && c.plan.Correction.Corrects(), c.correct)
 	enableIf(!c.saving && c.plan.Err == nil, c.save)
 	c.panel.pop.Refresh()
 }

@@ -24,10 +24,13 @@ type processPage struct {
 	said     fyne.CanvasObject // the line of says
 	material *ttwidget.Select
 	money    *tippedEntry
-	scroll   *container.Scroll
-	fields   []*processField
-	shown    process.Process
-	drawing  bool
+	// corrected says whether copies are corrected, and shrinkage takes what makes up for it.
+	corrected *ttwidget.Check
+	shrinkage *pressButton
+	scroll    *container.Scroll
+	fields    []*processField
+	shown     process.Process
+	drawing   bool
 }
 
 // A processField is one number: its entry, where the number comes from, and what is wrong.
@@ -125,19 +128,23 @@ func (p *processPage) build() {
 	rows := container.New(layout.NewCustomPaddedVBoxLayout(2))
 	p.scroll = container.NewVScroll(container.New(padded{0, 0, 14, 0}, rows))
 	p.fields = nil
-	groups := text.FieldGroups()
-	for i, g := range groups {
+	for _, g := range text.FieldGroups() {
 		rows.Add(container.New(padded{0, 8, 0, 0}, heading(g.Title)))
-		if i == len(groups)-1 {
+		if g.Fields[0] == process.Skin {
 			p.addMaterial(rows)
 		}
 		for _, f := range g.Fields {
+			if f == process.CorrectionX {
+				p.addCorrected(rows, press)
+			}
 			p.add(rows, f)
+			if f == process.Price {
+				p.money = p.entry(text.MoneyTip)
+				p.money.OnChanged = b.TypeMoney
+				rows.Add(p.line(text.LabelMoney, "", p.money, newTippedCaption(theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)))
+			}
 		}
 	}
-	p.money = p.entry(text.MoneyTip)
-	p.money.OnChanged = b.TypeMoney
-	rows.Add(p.line(text.LabelMoney, "", p.money, newTippedCaption(theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)))
 
 	done := press(text.AnswerClose, text.AnswerClose, p.close)
 	p.panel = w.open(text.ProcessPage, fyne.NewSize(760, 600), newFrame(top, p.scroll, container.NewWithoutLayout()), done, done)
@@ -209,7 +216,7 @@ func (p *processPage) say(r *processField, err error) {
 // stays, with what is wrong.
 func (p *processPage) settle(r *processField) {
 	if !r.wrong.Visible() {
-		r.entry.show(text.ProcessNumber(*p.shown.Number(r.field)))
+		r.entry.show(text.ProcessNumber(r.field, *p.shown.Number(r.field)))
 	}
 }
 
@@ -222,6 +229,18 @@ func (p *processPage) addMaterial(rows *fyne.Container) {
 	p.material.SetToolTip(text.MaterialTip)
 	rows.Add(container.New(columns{widths: []float32{170, 0}, gap: 8},
 		newCaption(text.LabelMaterial, theme.SizeNameText, theme.ColorNameForeground), p.material))
+}
+
+// addCorrected puts the choice of correcting copies above its numbers.
+func (p *processPage) addCorrected(rows *fyne.Container, press func(label, tip string, do func()) *pressButton) {
+	p.corrected = ttwidget.NewCheck(text.LabelCorrected, func(on bool) {
+		if !p.drawing {
+			p.w.bench.CorrectCopies(on)
+		}
+	})
+	p.corrected.SetToolTip(text.CorrectedTip)
+	p.shrinkage = press(text.FromShrinkage, text.FromShrinkTip, p.w.bench.CorrectShrinkage)
+	rows.Add(container.New(columns{widths: []float32{0, 150}, gap: 8}, p.corrected, p.shrinkage))
 }
 
 func (p *processPage) close() {
@@ -257,7 +276,7 @@ func (p *processPage) draw(v state.View) {
 	for _, r := range p.fields {
 		n := *now.Number(r.field)
 		if typed, err := state.ProcessNumber(r.field, r.entry.Text); news && (err != nil || typed != n || r.entry.Text == "" && p.w.canvas().Focused() != r.entry) {
-			r.entry.show(text.ProcessNumber(n))
+			r.entry.show(text.ProcessNumber(r.field, n))
 			p.say(r, nil)
 		}
 		source := base.Sources[r.field]
@@ -271,6 +290,9 @@ func (p *processPage) draw(v state.View) {
 		r.from.tell(text.NumberFrom(r.field, now, base.Process, source, known))
 	}
 	p.money.show(now.Material.Money)
+	p.corrected.SetChecked(now.Correction.On)
+	enableIf(now.Correction.Corrects(), p.corrected)
+	enableIf(process.ForShrinkage(now.Material).Whole() != now.Correction.Whole(), p.shrinkage)
 	var names []string
 	at := -1
 	for i, m := range process.Materials() {

@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"scantling/engine/geom"
 	"scantling/engine/ratio"
 )
 
@@ -106,6 +107,8 @@ type Labels struct {
 	Kit    string
 	Target ratio.Ratio  // unknown where the native ratio is
 	Factor ratio.Factor // of the copies
+	// Correction is that of the copies, which only a tag tells of.
+	Correction geom.Vec
 }
 
 // Name is the name of the copy of a source: the pattern filled in, made safe, and the
@@ -153,14 +156,20 @@ func (p Pattern) Name(s Source, l Labels) string {
 const TagStart = "Scantling "
 
 // Tag says in a few words what a copy is: "Scantling 1:48 x0.2173913043478261 Harbour tug".
-// The factor has the digits that float64 needs; the kit's title comes last, since there may
-// not be room for all of it.
+// The factor has the digits that float64 needs, and what corrects a copy for a printer comes
+// after it: "corrected x1.004 x1.004 x1.002". The kit's title comes last, since there may not
+// be room for all of it.
 func (l Labels) Tag() string {
 	tag := TagStart
 	if l.Target.Known() {
 		tag += l.Target.String() + " "
 	}
-	return strings.TrimRight(tag+"x"+strconv.FormatFloat(l.Factor.Float(), 'g', -1, 64)+" "+l.Kit, " ")
+	by := func(f float64) string { return "x" + strconv.FormatFloat(f, 'g', -1, 64) + " " }
+	tag += by(l.Factor.Float())
+	if c := l.Correction; c != (geom.Vec{}) && c != (geom.Vec{1, 1, 1}) {
+		tag += "corrected " + by(c[0]) + by(c[1]) + by(c[2])
+	}
+	return strings.TrimRight(tag+l.Kit, " ")
 }
 
 // ratio is the target ratio as a name can hold it: neither ":" nor "/" may stand in one.

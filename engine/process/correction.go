@@ -8,7 +8,7 @@ import "scantling/engine/geom"
 // the plate, z up.
 type Correction struct {
 	On    bool     `json:"on"`
-	Scale geom.Vec `json:"scale"` // zero stands for 1, 1, 1
+	Scale geom.Vec `json:"scale"` // zero stands for 1
 }
 
 // mostShrinkage bounds what counts as shrinkage: no material for printing shrinks by a fifth.
@@ -18,11 +18,8 @@ const mostShrinkage = 0.2
 const leastScale, mostScale = 1 - mostShrinkage, 1 / (1 - mostShrinkage)
 
 func (c Correction) sound() bool {
-	if c.Scale == (geom.Vec{}) {
-		return true
-	}
 	for _, s := range c.Scale {
-		if !(s >= leastScale && s <= mostScale) {
+		if s != 0 && !(s >= leastScale && s <= mostScale) {
 			return false
 		}
 	}
@@ -31,11 +28,24 @@ func (c Correction) sound() bool {
 
 // Factors are what lengths along the printer's axes are multiplied by: 1 where it is off.
 func (c Correction) Factors() geom.Vec {
-	if !c.On || c.Scale == (geom.Vec{}) {
+	if !c.On {
 		return geom.Vec{1, 1, 1}
+	}
+	return c.Whole()
+}
+
+// Whole is what they would be multiplied by if it were on.
+func (c Correction) Whole() geom.Vec {
+	for a, s := range c.Scale {
+		if s == 0 {
+			c.Scale[a] = 1
+		}
 	}
 	return c.Scale
 }
+
+// Corrects reports whether it would change anything if it were on.
+func (c Correction) Corrects() bool { return c.Whole() != geom.Vec{1, 1, 1} }
 
 // Distorts reports whether the correction is not the same along all axes.
 func (c Correction) Distorts() bool {

@@ -88,7 +88,7 @@ type Material struct {
 // A Field is one number of a process that can be changed.
 type Field string
 
-// The fields: those of Limits, Fill and Material, lengths in millimetres.
+// The fields: those of Limits, Fill, Material and Correction, lengths in millimetres.
 const (
 	WallSupported Field = "wall-supported"
 	WallFree      Field = "wall-free"
@@ -111,6 +111,9 @@ const (
 	ShrinkageX    Field = "shrinkage-x"
 	ShrinkageY    Field = "shrinkage-y"
 	ShrinkageZ    Field = "shrinkage-z"
+	CorrectionX   Field = "correction-x" // what lengths are multiplied by; 0 stands for 1
+	CorrectionY   Field = "correction-y"
+	CorrectionZ   Field = "correction-z"
 )
 
 // Fields are all fields, in the order in which they are shown.
@@ -118,6 +121,7 @@ func Fields() []Field {
 	return []Field{
 		WallSupported, WallFree, Pin, Gap, Hole, EngravedWidth, EngravedDepth, RaisedWidth, RaisedHeight,
 		Tight, Loose, Layer, Finest, Facet, Skin, Infill, Density, Price, ShrinkageX, ShrinkageY, ShrinkageZ,
+		CorrectionX, CorrectionY, CorrectionZ,
 	}
 }
 
@@ -167,6 +171,12 @@ func (p *Process) Number(f Field) *float64 {
 		return &m.Shrinkage[1]
 	case ShrinkageZ:
 		return &m.Shrinkage[2]
+	case CorrectionX:
+		return &p.Correction.Scale[0]
+	case CorrectionY:
+		return &p.Correction.Scale[1]
+	case CorrectionZ:
+		return &p.Correction.Scale[2]
 	}
 	return nil
 }
@@ -185,7 +195,7 @@ var (
 
 // A FieldError says which number of a process is wrong, and how.
 type FieldError struct {
-	Field Field // empty where it is the kind, or the correction
+	Field Field // empty where it is the kind
 	Err   error
 }
 
@@ -230,6 +240,10 @@ func (p Process) Check() error {
 			if !(math.Abs(v) <= mostShrinkage) {
 				return &FieldError{f, ErrShrinkage}
 			}
+		case CorrectionX, CorrectionY, CorrectionZ:
+			if v != 0 && !(v >= leastScale && v <= mostScale) {
+				return &FieldError{f, ErrCorrection}
+			}
 		default:
 			if !(v >= 0 && v < most) {
 				return &FieldError{f, ErrLimit}
@@ -241,9 +255,6 @@ func (p Process) Check() error {
 		if high > 0 && high < low {
 			return &FieldError{pair[1], ErrOrder}
 		}
-	}
-	if !p.Correction.sound() {
-		return &FieldError{"", ErrCorrection}
 	}
 	return nil
 }

@@ -92,7 +92,7 @@ func TestCheck(t *testing.T) {
 		{"heavier than anything", func(p *process.Process) { p.Material.Density = math.Inf(1) }, process.Density, process.ErrDensity},
 		{"a price below nothing", func(p *process.Process) { p.Material.PriceKG = -5 }, process.Price, process.ErrPrice},
 		{"shrinking by a half", func(p *process.Process) { p.Material.Shrinkage[1] = 0.5 }, process.ShrinkageY, process.ErrShrinkage},
-		{"a wild correction", func(p *process.Process) { p.Correction.Scale = geom.Vec{1, 1, 2} }, "", process.ErrCorrection},
+		{"a wild correction", func(p *process.Process) { p.Correction.Scale = geom.Vec{1, 1, 2} }, process.CorrectionZ, process.ErrCorrection},
 	} {
 		p := process.Presets()[0].Process
 		c.edit(&p)
