@@ -23,12 +23,12 @@ func (s *scene) number(f process.Field) *processField {
 	return nil
 }
 
-// Every number but shrinkage is on the page, with its unit and where it comes from; what is typed
+// Every number is on the page, with its unit and where it comes from; what is typed
 // is judged at once and is one step of undo.
 func TestThePageOfAProcess(t *testing.T) {
 	s := loaded(t)
 	s.key(text.ChooseProcess)
-	require.Len(t, s.process.fields, len(process.Fields())-3)
+	require.Len(t, s.process.fields, len(process.Fields()))
 	page := says(s.over())
 	for _, want := range []string{"Thinnest wall, free", "Fits", "0.8 to 1.2", "g/cm³", "PLA"} {
 		require.Contains(t, page, want)
