@@ -25,6 +25,8 @@ type Config struct {
 	// DemoKit is the kit without parts that a demo folder's files are put into: its title
 	// and its way.
 	DemoKit kit.Kit
+	// Session keeps what is not saved, and knows of other windows; nil: nothing is kept.
+	Session Session
 	// Surveys keeps what was found out about parts from one run to the next; nil: nowhere.
 	Surveys survey.Store
 }
@@ -57,6 +59,9 @@ type Bench struct {
 	history *kit.History
 	edits   int // counts changes of the kit
 	path    string
+	over    kit.Stamp  // of the kit's file as it was read or saved last
+	others  []kit.Left // sessions of other windows
+	gone    bool       // the session has ended
 	// fileNext is where the kit is to be saved once the running save has ended; or "".
 	fileNext string
 	files    map[string]*modelFile // by full path: all files that this kit has or had
@@ -68,7 +73,10 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing slot
+	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting slot
+
+	keeping  keeping
+	sourcing sourcing
 
 	walks   []string // paths to be walked
 	reads   []string // files to be read
@@ -105,7 +113,9 @@ func New(c Config) *Bench {
 	b.surveying.id = Surveying
 	b.judging.known = map[surveyKey]*surveyed{}
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
-	b.processing.id = "processing"
+	b.processing.id, b.recenting.id = "processing", "recenting"
+	b.keeping.id, b.keeping.looking.id, b.sourcing.id = "keeping", "other-windows", Searching
+	b.view.Recent = b.recents()
 	b.view.Fields = ratio.Fields()
 	b.view.Look = Look(c.Preferences.String(keyLook))
 	b.view.Sheet = Sheet{Fit: true, Bed: true, Inches: c.Preferences.String(keyInches) == "yes"}
@@ -180,13 +190,21 @@ func (b *Bench) flush() {
 	v.Title = b.history.Kit().Title
 	v.Path = b.path
 	v.Unsaved = b.history.Unsaved()
+	v.Notes = b.history.Kit().Notes
 	v.Undo, v.Redo = Step(b.history.UndoName()), Step(b.history.RedoName())
+	v.Undoes, v.Redoes = Stepped{}, Stepped{}
+	if name, key, before, after, ok := b.history.Undoes(); ok {
+		v.Undoes = b.stepped(Step(name), key, before, after)
+	}
+	if name, key, before, after, ok := b.history.Redoes(); ok {
+		v.Redoes = b.stepped(Step(name), key, before, after)
+	}
 	if len(b.faults) > 0 {
-		v.Undo = StepType // undo first drops what cannot be read
+		v.Undo, v.Undoes = StepType, Stepped{} // undo first drops what cannot be read
 	}
 	v.Typed, v.Faults = maps.Clone(b.typed), maps.Clone(b.faults)
 	v.Jobs = nil
-	for _, s := range []*slot{&b.opening, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing} {
+	for _, s := range []*slot{&b.opening, &b.sourcing.slot, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing} {
 		if s.busy {
 			v.Jobs = append(v.Jobs, s.job)
 		}
@@ -195,6 +213,7 @@ func (b *Bench) flush() {
 	for _, f := range slices.Clone(b.watchers) {
 		f(b.view)
 	}
+	b.keep()
 }
 
 // notice shows what went wrong outside any part or field.
@@ -264,6 +283,8 @@ func (b *Bench) Cancel(job string) {
 		b.stopSurveying()
 	case Comparing:
 		b.DismissLost()
+	case Searching:
+		b.sourcing.cancel()
 	case Saving:
 		if b.saving.busy {
 			b.saving.cancel()

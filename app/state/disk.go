@@ -2,11 +2,13 @@ package state
 
 import (
 	"context"
+	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"scantling/engine/deliver"
 	"scantling/engine/kit"
@@ -22,12 +24,17 @@ type Disk interface {
 	Models(ctx context.Context, path string) ([]string, error)
 	// Open opens and measures a model file.
 	Open(ctx context.Context, path string, report func(float64)) (formats.File, error)
+	// Stat says whether a file or folder is there; it waits not long for a drive that is silent.
+	Stat(ctx context.Context, path string) (fs.FileInfo, error)
+	// Find looks for files that are gone, in some places; an answer for each, empty where none
+	// was found.
+	Find(ctx context.Context, wanted []Wanted, places []Place) ([]Found, error)
 	// Plan and Save do what deliver.Plan and deliver.Run do.
 	Plan(copies []deliver.Copy, folder string) []deliver.Planned
 	Save(ctx context.Context, copies []deliver.Copy, o deliver.Options, report func(deliver.Progress)) ([]deliver.Outcome, error)
-	// LoadKit and SaveKit read and write a kit's file.
-	LoadKit(path string) (kit.Kit, error)
-	SaveKit(path string, k kit.Kit) error
+	// LoadKit and SaveKit read and write a kit's file, as kit.LoadStamped and kit.SaveOver do.
+	LoadKit(path string) (kit.Kit, kit.Stamp, error)
+	SaveKit(path string, k kit.Kit, over kit.Stamp) (kit.Stamp, error)
 	// Printers reads the maker's own printers and keeps what change makes of them; nil changes
 	// nothing.
 	Printers(change func(kit.Printers) (kit.Printers, error)) (kit.Printers, error)
@@ -36,14 +43,14 @@ type Disk interface {
 }
 
 // Real is the disk of this machine.
-func Real() Disk { return realDisk{} }
-
-type realDisk struct{}
+func Real() Disk {
+	return &realDisk{stat: os.Stat, patience: statPatience, dead: map[string]time.Time{}}
+}
 
 // Models leaves out what begins with a dot, and does not follow links to folders, which
 // may lead in circles.
-func (realDisk) Models(ctx context.Context, path string) ([]string, error) {
-	if info, err := os.Stat(path); err != nil || !info.IsDir() {
+func (d *realDisk) Models(ctx context.Context, path string) ([]string, error) {
+	if info, err := d.Stat(ctx, path); err != nil || !info.IsDir() {
 		return []string{path}, nil
 	}
 	var found []string
@@ -74,23 +81,29 @@ func (realDisk) Models(ctx context.Context, path string) ([]string, error) {
 	return found, err
 }
 
-func (realDisk) Open(ctx context.Context, path string, report func(float64)) (formats.File, error) {
+func (d *realDisk) Open(ctx context.Context, path string, report func(float64)) (formats.File, error) {
+	// What is not there is the format's to say, with all that it says.
+	if _, err := d.Stat(ctx, path); errors.Is(err, ErrNoAnswer) {
+		return nil, err
+	}
 	return formats.Open(ctx, path, report)
 }
 
-func (realDisk) Plan(copies []deliver.Copy, folder string) []deliver.Planned {
+func (d *realDisk) Plan(copies []deliver.Copy, folder string) []deliver.Planned {
 	return deliver.Plan(copies, folder)
 }
 
-func (realDisk) Save(ctx context.Context, copies []deliver.Copy, o deliver.Options, report func(deliver.Progress)) ([]deliver.Outcome, error) {
+func (d *realDisk) Save(ctx context.Context, copies []deliver.Copy, o deliver.Options, report func(deliver.Progress)) ([]deliver.Outcome, error) {
 	return deliver.Run(ctx, copies, o, report)
 }
 
-func (realDisk) LoadKit(path string) (kit.Kit, error) { return kit.Load(path) }
+func (d *realDisk) LoadKit(path string) (kit.Kit, kit.Stamp, error) { return kit.LoadStamped(path) }
 
-func (realDisk) SaveKit(path string, k kit.Kit) error { return kit.Save(path, k) }
+func (d *realDisk) SaveKit(path string, k kit.Kit, over kit.Stamp) (kit.Stamp, error) {
+	return kit.SaveOver(path, k, over)
+}
 
-func (realDisk) Printers(change func(kit.Printers) (kit.Printers, error)) (kit.Printers, error) {
+func (d *realDisk) Printers(change func(kit.Printers) (kit.Printers, error)) (kit.Printers, error) {
 	path, err := kit.PrintersFile()
 	if err != nil {
 		return kit.Printers{}, err
@@ -101,7 +114,7 @@ func (realDisk) Printers(change func(kit.Printers) (kit.Printers, error)) (kit.P
 	return kit.ChangePrinters(path, change)
 }
 
-func (realDisk) Processes(change func(kit.Processes) (kit.Processes, error)) (kit.Processes, error) {
+func (d *realDisk) Processes(change func(kit.Processes) (kit.Processes, error)) (kit.Processes, error) {
 	path, err := kit.ProcessesFile()
 	if err != nil {
 		return kit.Processes{}, err

@@ -29,6 +29,8 @@ var (
 	ErrTurnsDiffer  = errors.New("parts of one file were turned differently")
 	ErrNoOriginal   = errors.New("no original is known for the copy")
 	ErrItself       = errors.New("the copy is the original itself")
+	ErrNoAnswer     = errors.New("the drive does not answer")
+	ErrFolderGone   = errors.New("the folder is not there")
 	ErrMeasureStale = errors.New("a measure may no longer lie where it was taken")
 )
 

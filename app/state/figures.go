@@ -85,6 +85,7 @@ func (b *Bench) compute() {
 	v.Parts = rows
 	b.checkMeasure()
 	v.KitTurn = k.Turn
+	v.Sources = b.sources(k)
 	v.UnitHints = b.suggest(k, rows)
 	v.CopyHints = copyHints(k, rows, v.UnitHints)
 
@@ -115,9 +116,10 @@ func (b *Bench) rows(k kit.Kit) ([]Part, []mesh.Part) {
 	rows := make([]Part, 0, len(k.Parts)+len(b.fresh))
 	measured := make([]mesh.Part, 0, len(k.Parts))
 	for _, kp := range k.Parts {
-		p := Part{ID: kp.ID, File: kp.File, Index: kp.Index, Name: kp.Name, Ticked: kp.Ticked, Quantity: kp.Quantity}
+		p := Part{ID: kp.ID, File: kp.File, Index: kp.Index, Name: kp.Name, Ticked: kp.Ticked, Quantity: kp.Quantity, Words: kp.Notes}
 		f := b.files[kp.File]
 		p.describe(f)
+		p.Differs = f.changed(kp)
 		if p.State == Measured && kp.Index >= len(f.parts) {
 			p.State, p.Err = Failed, &PathError{Path: kp.File, Err: ErrNoSuchPart}
 		}
@@ -143,7 +145,7 @@ func (b *Bench) rows(k kit.Kit) ([]Part, []mesh.Part) {
 
 // describe takes from a file what all its parts share.
 func (p *Part) describe(f *modelFile) {
-	p.State, p.Err, p.Differs = f.state, f.err, f.differs
+	p.State, p.Err = f.state, f.err
 	if f.file != nil {
 		p.Format, p.Encoding, p.Bytes, p.Notes = f.file.Format(), f.file.Encoding(), f.file.Bytes(), f.file.Notes()
 	}

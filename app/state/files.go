@@ -18,14 +18,13 @@ import (
 // A modelFile is what is known of one file. It outlives the removal of its parts, so that
 // undo costs nothing.
 type modelFile struct {
-	path    string
-	state   PartState
-	file    formats.File // when Measured; also while it is read again
-	parts   []mesh.Part
-	err     error // when Failed
-	differs bool  // from what the kit was saved with
-	stood   bool  // an unticked part stands in the kit for what could not be read
-	looks   []look
+	path  string
+	state PartState
+	file  formats.File // when Measured; also while it is read again
+	parts []mesh.Part
+	err   error // when Failed
+	stood bool  // an unticked part stands in the kit for what could not be read
+	looks []look
 }
 
 // A look is what looking at one part has found.
@@ -87,6 +86,7 @@ func (b *Bench) nextOpening() {
 			b.history = kit.NewHistory(b.history.Kit())
 			b.change()
 		}
+		b.search()
 		b.nextLook()
 	}
 }
@@ -254,12 +254,10 @@ func partsOf(f *modelFile) []kit.Part {
 // saved with it, or that failed before.
 func (b *Bench) know(f *modelFile) {
 	for _, p := range b.history.Kit().Parts {
-		if p.File == f.path && p.Digest != "" && p.Digest != f.file.Digest() {
-			f.differs = true
+		if p.File == f.path && f.changed(p) {
+			b.notice(&PathError{Path: f.path, Err: ErrDifferent})
+			break
 		}
-	}
-	if f.differs {
-		b.notice(&PathError{Path: f.path, Err: ErrDifferent})
 	}
 	fresh := partsOf(f)
 	b.history.Amend(func(k kit.Kit) kit.Kit {
@@ -271,7 +269,9 @@ func (b *Bench) know(f *modelFile) {
 				if f.stood {
 					p.Name, p.Ticked = fresh[p.Index].Name, true
 				}
-				p.Digest = f.file.Digest()
+				if p.Digest == "" {
+					p.Digest = f.file.Digest()
+				}
 			})
 		}
 		return k

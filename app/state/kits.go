@@ -18,6 +18,9 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.judging.usual, b.judging.together, b.judging.togetherOf = b.usualProcess(), nil, ""
 	b.view.Pointed = Pointed{}
 	b.plan = nil
+	b.sourcing.stop()
+	b.sourcing.found, b.sourcing.tried, b.sourcing.places, b.sourcing.kept = map[string]Found{}, map[string]bool{}, nil, map[string]bool{}
+	b.view.Overtaken, b.view.CopyOf = "", ""
 	b.demo, b.begins = false, false
 	b.view.Saved = nil
 	b.comparing.stop()
@@ -29,7 +32,7 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.putBack()
 	k.Field = b.knownField(k.Field)
 	b.history = kit.NewHistory(k)
-	b.path = path
+	b.path, b.over = path, ""
 	b.edits++
 	b.files = map[string]*modelFile{}
 	clear(b.fits)
@@ -53,10 +56,13 @@ func (b *Bench) NewKit() {
 func (b *Bench) OpenKit(path string) {
 	path = absolute(path)
 	b.SetFolder(ForKits, filepath.Dir(path))
-	b.loadKit(func(context.Context) (kit.Kit, string, error) {
-		k, err := b.config.Disk.LoadKit(path)
-		return k, path, err
-	}, nil)
+	b.loadKit(func(context.Context) (k kit.Kit, at string, over kit.Stamp, err error) {
+		k, over, err = b.config.Disk.LoadKit(path)
+		return k, path, over, err
+	}, func() {
+		b.remembers(path, b.history.Kit().Title)
+		b.LookAround()
+	})
 }
 
 // OpenDemo opens the demo kit. It has no path of its own: saving it asks for one.
@@ -66,14 +72,14 @@ func (b *Bench) OpenDemo() {
 		return
 	}
 	var folder string
-	b.loadKit(func(ctx context.Context) (kit.Kit, string, error) {
+	b.loadKit(func(ctx context.Context) (kit.Kit, string, kit.Stamp, error) {
 		path, err := b.config.Demo(ctx)
 		if err != nil || !IsKit(path) {
 			folder = path
-			return b.config.DemoKit, "", err
+			return b.config.DemoKit, "", "", err
 		}
-		k, err := b.config.Disk.LoadKit(path)
-		return k, "", err
+		k, _, err := b.config.Disk.LoadKit(path)
+		return k, "", "", err
 	}, func() {
 		b.demo = true
 		if folder != "" {
@@ -85,12 +91,13 @@ func (b *Bench) OpenDemo() {
 
 // loadKit gets a kit in the opening slot, replaces the open one, and then calls loaded,
 // which may be nil.
-func (b *Bench) loadKit(get func(context.Context) (k kit.Kit, path string, err error), loaded func()) {
+func (b *Bench) loadKit(get func(context.Context) (k kit.Kit, path string, over kit.Stamp, err error), loaded func()) {
 	b.stopOpening()
 	var k kit.Kit
 	var path string
+	var over kit.Stamp
 	b.start(&b.opening, func(w *worker) (err error) {
-		k, path, err = get(w.ctx)
+		k, path, over, err = get(w.ctx)
 		return err
 	}, func(err error) {
 		if err != nil {
@@ -110,6 +117,7 @@ func (b *Bench) loadKit(get func(context.Context) (k kit.Kit, path string, err e
 			k.Title = titleOf(path)
 		}
 		b.replace(k, path)
+		b.over = over
 		b.walks = walks
 		if loaded != nil {
 			loaded()
@@ -136,13 +144,26 @@ func (b *Bench) SaveKit(path string) {
 		b.fileNext = path
 		return
 	}
-	k, edits := b.history.Kit(), b.edits
+	k, edits := b.withFacts(b.history.Kit()), b.edits
 	k.Factor = b.view.Result.Factor
-	b.start(&b.filing, func(*worker) error { return b.config.Disk.SaveKit(path, k) }, func(err error) {
-		if err != nil {
+	var over, saved kit.Stamp
+	if b.path != "" && samePlace(path, b.path) {
+		over = b.over
+	}
+	b.view.Overtaken = ""
+	b.start(&b.filing, func(*worker) (err error) {
+		saved, err = b.config.Disk.SaveKit(path, k, over)
+		return err
+	}, func(err error) {
+		if overtaken(err) {
+			b.view.Overtaken = path
+		} else if err != nil {
 			b.notice(err)
 		} else {
-			b.path = path
+			b.path, b.over = path, saved
+			b.view.CopyOf = ""
+			b.remembers(path, k.Title)
+			b.history.Amend(func(old kit.Kit) kit.Kit { return keepFacts(old, k) })
 			if b.edits == edits { // what was changed meanwhile is not on disk
 				b.history.Saved()
 			}
@@ -203,6 +224,10 @@ func (b *Bench) leave() {
 func (b *Bench) goodbye() {
 	if quit := b.quit; quit != nil {
 		b.quit = nil
+		b.gone = true
+		if b.config.Session != nil {
+			b.config.Session.End()
+		}
 		quit()
 	}
 }

@@ -84,7 +84,7 @@ func TestAUnitIsThatOfAFile(t *testing.T) {
 
 	// A kit that was written otherwise saves no copy of that file.
 	k := kit.Kit{}.With(kit.Part{File: at("two.stl"), Ticked: true, Unit: inch()}, kit.Part{File: at("two.stl"), Index: 1, Ticked: true})
-	require.NoError(t, s.disk.SaveKit(at("odd.scantling"), k))
+	require.NoError(t, s.disk.PutKit(at("odd.scantling"), k))
 	s.OpenKit(at("odd.scantling"))
 	s.settle()
 	s.Type(state.InFactor, "2")
@@ -132,7 +132,7 @@ func TestCluesFollowTheirPart(t *testing.T) {
 	for _, name := range []string{"hull", "mast", "house"} {
 		k = k.With(kit.Part{File: at(name + ".stl"), Name: name, Ticked: true})
 	}
-	require.NoError(t, s.disk.SaveKit(at("clues.scantling"), k))
+	require.NoError(t, s.disk.PutKit(at("clues.scantling"), k))
 	s.OpenKit(at("clues.scantling"))
 	s.settle()
 

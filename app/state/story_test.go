@@ -189,7 +189,7 @@ func TestSavingAKitTwiceEndsWithTheLast(t *testing.T) {
 	s.SaveKit(at("tug.scantling"))
 	s.settle()
 	require.False(t, s.View().Unsaved)
-	k, err := s.disk.LoadKit(at("tug.scantling"))
+	k, err := s.disk.Kit(at("tug.scantling"))
 	require.NoError(t, err)
 	require.Equal(t, "Second", k.Title)
 }
@@ -718,7 +718,7 @@ func TestLooksFollowTheFrame(t *testing.T) {
 func TestAKitWithoutDigestsKeepsItsTicks(t *testing.T) {
 	s := open(t)
 	k := kit.Kit{}.With(kit.Part{File: at("hull.stl"), Name: "the hull"}, kit.Part{File: at("mast.stl"), Name: "mast", Ticked: true})
-	require.NoError(t, s.disk.SaveKit(at("hand.scantling"), k))
+	require.NoError(t, s.disk.PutKit(at("hand.scantling"), k))
 	s.OpenKit(at("hand.scantling"))
 	s.settle()
 	require.False(t, s.part("the hull").Ticked)
@@ -730,7 +730,7 @@ func TestAKitWithoutDigestsKeepsItsTicks(t *testing.T) {
 func TestAPartThatItsFileHasNoLonger(t *testing.T) {
 	s := open(t)
 	k := kit.Kit{}.With(kit.Part{File: at("hull.stl"), Index: 3, Name: "rudder", Ticked: true})
-	require.NoError(t, s.disk.SaveKit(at("hand.scantling"), k))
+	require.NoError(t, s.disk.PutKit(at("hand.scantling"), k))
 	s.OpenKit(at("hand.scantling"))
 	s.settle()
 	require.ErrorIs(t, s.part("rudder").Err, state.ErrNoSuchPart)

@@ -29,8 +29,20 @@ type View struct {
 	Title   string // the kit's title, for title block and window
 	Path    string // kit file; empty while it was never saved
 	Unsaved bool   // changes since the kit was opened or saved
-	Undo    Step   // what undo would take back; empty: nothing
-	Redo    Step
+	Notes   string // the maker's own, about the kit
+	CopyOf  string // the kit file that this one was begun from, as long as it was never saved
+
+	Left      []kit.Left // what windows have left that ended without closing, the latest first
+	Beside    bool       // another window has this kit open
+	Overtaken string     // the kit's file, which somebody else has saved since it was read; empty: nobody
+	Unkept    bool       // unsaved changes cannot be kept for the case of a crash
+	Recent    []Recent
+	Sources   Sources // files of parts that are missing or changed
+
+	Undo   Step // what undo would take back; empty: nothing
+	Redo   Step
+	Undoes Stepped // what that step did
+	Redoes Stepped
 
 	Parts    []Part
 	Selected string // part id, or empty
@@ -114,10 +126,20 @@ const (
 	StepFindingAside Step = "finding-aside"
 )
 
+// StepNotes is writing notes; StepFound taking files where they were found, StepAccept files as
+// they are now, StepKeepFactor the factor that was saved.
+const (
+	StepNotes      Step = "notes"
+	StepFound      Step = "found"
+	StepAccept     Step = "accept"
+	StepKeepFactor Step = "keep-factor"
+)
+
 // Steps lists every step.
 func Steps() []Step {
 	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
-		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepLost, StepBed, StepTurning, StepProcess, StepFindingAside}
+		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepLost, StepBed, StepTurning, StepProcess, StepFindingAside,
+		StepNotes, StepFound, StepAccept, StepKeepFactor}
 }
 
 // A Look is how light the window is.
@@ -153,12 +175,13 @@ type Part struct {
 	State    PartState
 	Err      error          // when State is Failed
 	Notes    []formats.Note // of its file
-	Differs  bool           // its file is not the one that the kit was saved with
+	Differs  bool           // its file is another one than the kit goes by
 	Measured mesh.Part      // when State is Measured; file units and axes, with the unit and turn in force
 	FileUnit mesh.Unit      // the unit that its file has or is taken to have
 	Unit     ratio.Length   // the unit that the maker gave instead; not known: none
 	UnitKept bool           // the maker said that the unit is right
 	Turn     geom.Turn      // how the maker turned it; zero: not at all
+	Words    string         // the maker's own notes
 	Topology *mesh.Topology // nil until known
 	LookErr  error          // why topology and silhouettes cannot be had
 	Bytes    int64
@@ -303,6 +326,7 @@ const (
 	Saving  = "saving"  // copies
 	Filing  = "filing"  // the kit's file
 
+	Searching = "searching" // for files that are gone
 	Comparing = "comparing" // a part with an old copy of it
 	Surveying = "surveying" // walls, pins, bores, and how parts lie to each other
 )

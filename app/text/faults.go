@@ -233,6 +233,8 @@ func kitWords(c kit.Code) (what, remedy string) {
 		return "the kit says the same thing twice", "remove one of the two in a text editor"
 	case kit.TooLarge:
 		return "the file is longer than any kit", "check whether it is the right file"
+	case kit.Overtaken:
+		return "another window or program has saved this kit since it was opened here", "save yours under another name, or replace what was saved"
 	case kit.Unreadable:
 		return "the system refuses to read the kit", "check that its file is still there and that you may read it"
 	}

@@ -73,10 +73,16 @@ func Error(err error) Message {
 		path    *state.PathError
 		file    *fs.PathError
 		broken  *state.PanicError
+		unkept  *state.UnkeptError
 		system  syscall.Errno
 		nowhere Message
 	)
 	switch {
+	case errors.As(err, &unkept):
+		m := Error(unkept.Err)
+		m.What = "unsaved changes are not kept for the case of a crash: " + m.What
+		m.Remedy = "save your kit often, and " + m.Remedy
+		return m
 	case errors.As(err, &model):
 		return modelError(model)
 	case errors.As(err, &saving):
@@ -286,7 +292,7 @@ func words() []worded {
 		{state.ErrStillFits, "how the parts fit the bed when they are turned is not known yet", "wait a moment; or choose again how parts may be turned, if it was cancelled"},
 		{state.ErrStillSaving, "copies are still being saved", "wait until they are, or cancel the saving"},
 		{state.ErrQuantity, "a quantity is a whole number from 1 to 9999", "type such a number"},
-		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "check its size, or put the old file back"},
+		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "see under Kit what differs, and take it as it is or put the old file back"},
 		{state.ErrNobody, "nobody is that short or that tall", "give a stature from 30 cm to 3 m, with its unit"},
 		{state.ErrManyClues, "there are as many clues as there can be", "remove those that are set aside"},
 		{state.ErrUnit, "no file is drawn in a unit of that length", "choose another unit"},
@@ -295,6 +301,8 @@ func words() []worded {
 		{state.ErrNoOriginal, "no part of the kit has a name like that of the copy", "select the part that it is a copy of, then choose the copy again"},
 		{state.ErrItself, "this is the original itself", "choose an old copy of it"},
 		{state.ErrMeasureStale, "the measure between two points may no longer lie where it was taken", "measure it again"},
+		{state.ErrNoAnswer, "the drive does not answer", "connect it again, or wait until it wakes, then open the kit again"},
+		{state.ErrFolderGone, "its folder is not there", "connect the drive it lies on, or open the kit from where it lies now"},
 		{state.ErrNoSuchPart, "the file no longer has this part", "remove the part and add the file again"},
 
 		{deliver.ErrEmptyPattern, "the name pattern is empty", "type one, such as {part}-{ratio}"},

@@ -268,12 +268,6 @@ func (a Action) words() (name, tip string) {
 	return string(a), ""
 }
 
-// UndoName is the menu's entry for undo: "Undo removing parts".
-func UndoName(s state.Step) string { return join(Undo.Name(), " ", Step(s)) }
-
-// RedoName is the menu's entry for redo.
-func RedoName(s state.Step) string { return join(Redo.Name(), " ", Step(s)) }
-
 // Step says what a step of undo did, to follow "Undo".
 func Step(s state.Step) string {
 	switch s {
@@ -331,6 +325,14 @@ func Step(s state.Step) string {
 		return "setting a finding aside"
 	case state.StepTurning:
 		return "how parts may be turned"
+	case state.StepNotes:
+		return "writing notes"
+	case state.StepFound:
+		return "where files were found"
+	case state.StepAccept:
+		return "taking changed files as they are"
+	case state.StepKeepFactor:
+		return "keeping the saved factor"
 	}
 	return string(s)
 }

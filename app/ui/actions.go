@@ -247,9 +247,9 @@ func (w *Window) showItem(item *fyne.MenuItem, a *action, v state.View) bool {
 	label, disabled, checked := a.id.Name(), a.on != nil && !a.on(v), a.set != nil && a.set(v)
 	switch a.id {
 	case text.Undo:
-		label = text.UndoName(v.Undo)
+		label = text.UndoName(v.Undo, v.Undoes)
 	case text.Redo:
-		label = text.RedoName(v.Redo)
+		label = text.RedoName(v.Redo, v.Redoes)
 	}
 	if item.Label == label && item.Disabled == disabled && item.Checked == checked {
 		return false

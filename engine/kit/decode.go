@@ -60,7 +60,6 @@ var (
 	errKind    = errors.New("is no way to a factor")
 	errAxis    = errors.New("must be x, y or z")
 	errPath    = errors.New("is no path")
-	errTime    = errors.New("must be a time such as 2026-03-07T14:05:00Z")
 	errSurface = errors.New("must be closed or open")
 )
 

@@ -19,7 +19,7 @@ import (
 //	bed:  width depth height margin brim round
 //	(process, asides and bores: see judged.go)
 //	part: id file index name digest ticked quantity unit unit-kept apart turn notes was
-//	was:  bytes modified least most triangles volume surface (see Facts)
+//	was:  bytes least most triangles volume surface (see Facts)
 //
 // Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
 // kit's factor is what the way gave; the way's is what was typed in. A turn says what becomes

@@ -2,7 +2,6 @@ package kit
 
 import (
 	"math"
-	"time"
 
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
@@ -11,9 +10,8 @@ import (
 // Facts are what was known of a part when the kit was last saved, so that a file that was
 // changed since can be pointed out with what differs. Lengths are in the file's unit and axes.
 type Facts struct {
-	Bytes     int64     // of the file
-	Modified  time.Time // of the file, to the second
-	Box       geom.Box  // empty for a part without triangles
+	Bytes     int64    // of the file
+	Box       geom.Box // empty for a part without triangles
 	Triangles int
 	Volume    float64 // as mesh.Measures has it; means little unless Closed
 	Surface   Surface
@@ -89,9 +87,6 @@ func (w *writer) facts(p Part) error {
 	if f.Bytes > 0 {
 		o.member("bytes", f.Bytes)
 	}
-	if !f.Modified.IsZero() {
-		o.member("modified", f.Modified.UTC().Format(time.RFC3339))
-	}
 	if b := f.Box; !b.Empty() && b.Min.Finite() && b.Max.Finite() {
 		o.member("least", b.Min)
 		o.member("most", b.Max)
@@ -114,13 +109,6 @@ func (r *reader) facts(o object) (f Facts, unknown extras) {
 	}
 	was := r.object(m)
 	f.Bytes = int64(r.whole(was, "bytes", 0, math.MaxInt, 0))
-	if m, there := was["modified"]; there {
-		t, err := time.Parse(time.RFC3339, r.text(was, "modified"))
-		if err != nil {
-			r.bad(m, errTime)
-		}
-		f.Modified = t
-	}
 	_, least := was["least"]
 	_, most := was["most"]
 	f.Box = geom.Box{Min: r.vector(was, "least", mostFact), Max: r.vector(was, "most", mostFact)}
@@ -133,7 +121,7 @@ func (r *reader) facts(o object) (f Facts, unknown extras) {
 	}
 	f.Surface = one(r, was, "surface", errSurface, Closed, Open)
 	unknown = was.rest()
-	if f.Triangles == 0 && f.Bytes == 0 && f.Modified.IsZero() && f.Box.Empty() && f.Volume == 0 && f.Surface == NotKnown {
+	if f.Triangles == 0 && f.Bytes == 0 && f.Box.Empty() && f.Volume == 0 && f.Surface == NotKnown {
 		f = Facts{}
 	}
 	return f, unknown

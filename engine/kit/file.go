@@ -1,6 +1,8 @@
 package kit
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -41,11 +43,12 @@ const (
 	Doubled      Code = "doubled"       // a member or a part's id is there twice; Detail names it
 	TooLarge     Code = "too-large"     // longer than any kit
 	Unreadable   Code = "unreadable"    // the system refuses to read it; Err says why
+	Overtaken    Code = "overtaken"     // somebody else has saved it since it was read
 )
 
 // Codes lists every code.
 func Codes() []Code {
-	return []Code{NotAKit, NotPrinters, NotProcesses, Newer, Syntax, BadValue, Doubled, TooLarge, Unreadable}
+	return []Code{NotAKit, NotPrinters, NotProcesses, Newer, Syntax, BadValue, Doubled, TooLarge, Unreadable, Overtaken}
 }
 
 // An Error is trouble with a kit's file, with its place.
@@ -77,17 +80,33 @@ func (e *Error) Error() string {
 // Unwrap is the cause.
 func (e *Error) Unwrap() error { return e.Err }
 
+// A Stamp tells one content of a kit's file from another: SHA-256 in hex digits. The empty one
+// stands for any content, and for none.
+type Stamp string
+
+func stampOf(data []byte) Stamp {
+	sum := sha256.Sum256(data)
+	return Stamp(hex.EncodeToString(sum[:]))
+}
+
 // Load reads a kit's file. The files of its parts are not looked at. The error is an *Error.
 func Load(path string) (Kit, error) {
+	k, _, err := LoadStamped(path)
+	return k, err
+}
+
+// LoadStamped is Load with the stamp of what was read.
+func LoadStamped(path string) (Kit, Stamp, error) {
 	data, err := read(path)
 	if err != nil {
-		return Kit{}, err
+		return Kit{}, "", err
 	}
 	folder, err := filepath.Abs(filepath.Dir(path))
 	if err != nil {
-		return Kit{}, &Error{File: path, Code: Unreadable, Err: err}
+		return Kit{}, "", &Error{File: path, Code: Unreadable, Err: err}
 	}
-	return decode(path, folder, data)
+	k, err := decode(path, folder, data)
+	return k, stampOf(data), err
 }
 
 func read(path string) ([]byte, error) {
@@ -118,20 +137,33 @@ func read(path string) ([]byte, error) {
 // that was there stays. A file that is one of the kit's parts is never written over. The
 // error is a *deliver.Error.
 func Save(path string, k Kit) error {
+	_, err := SaveOver(path, k, "")
+	return err
+}
+
+// SaveOver is Save in place of a file of that stamp, and gives that of what was saved. Where
+// another file lies there now, somebody else has saved it: it stays, and the error is an *Error
+// with the code Overtaken. A file that is gone is no hindrance.
+func SaveOver(path string, k Kit, over Stamp) (Stamp, error) {
 	full, err := filepath.Abs(path)
 	if err != nil {
-		return &deliver.Error{Code: deliver.Failed, Path: path, Err: err}
+		return "", &deliver.Error{Code: deliver.Failed, Path: path, Err: err}
+	}
+	if over != "" {
+		if data, err := read(full); err == nil && stampOf(data) != over {
+			return "", &Error{File: path, Code: Overtaken}
+		}
 	}
 	if there, err := os.Stat(full); err == nil {
 		for _, p := range k.Parts {
 			if part, err := os.Stat(p.File); err == nil && os.SameFile(there, part) {
-				return &deliver.Error{Code: deliver.IsSource, Path: path}
+				return "", &deliver.Error{Code: deliver.IsSource, Path: path}
 			}
 		}
 	}
 	data, err := encode(k, filepath.Dir(full))
 	if err != nil {
-		return &deliver.Error{Code: deliver.Failed, Path: path, Err: err}
+		return "", &deliver.Error{Code: deliver.Failed, Path: path, Err: err}
 	}
-	return deliver.WriteFile(full, data)
+	return stampOf(data), deliver.WriteFile(full, data)
 }

@@ -97,6 +97,25 @@ func (h *History) RedoName() string {
 	return h.steps[h.at].name
 }
 
+// Undoes is the step that Undo would take back: its name, what Type was told of it, and the kits
+// before and after it; false when there is none.
+func (h *History) Undoes() (name, key string, before, after Kit, ok bool) {
+	if h.at == 0 {
+		return "", "", Kit{}, Kit{}, false
+	}
+	s := h.steps[h.at-1]
+	return s.name, s.key, h.kits[h.at-1], h.kits[h.at], true
+}
+
+// Redoes is the step that Redo would take again, as Undoes has it.
+func (h *History) Redoes() (name, key string, before, after Kit, ok bool) {
+	if h.at == len(h.steps) {
+		return "", "", Kit{}, Kit{}, false
+	}
+	s := h.steps[h.at]
+	return s.name, s.key, h.kits[h.at], h.kits[h.at+1], true
+}
+
 // Pause ends a run of typing: the next Type is a step of its own.
 func (h *History) Pause() { h.open = false }
 
@@ -105,6 +124,9 @@ func (h *History) Saved() {
 	h.saved = h.at
 	h.open = false
 }
+
+// Lost marks the present kit as one that is on no disk: it was recovered.
+func (h *History) Lost() { h.saved = -1 }
 
 // Unsaved reports whether the present kit is another than the one on disk. Undoing back to
 // that one makes it false again.

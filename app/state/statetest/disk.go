@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -25,6 +26,7 @@ type Disk struct {
 	mu     sync.Mutex
 	models map[string]*Model
 	kits   map[string]kit.Kit
+	saves  map[string]int // of each kit
 	own    kit.Printers
 	ways   kit.Processes
 	copies map[string]deliver.Copy // saved so far, by path
@@ -51,7 +53,7 @@ type Model struct {
 
 // NewDisk is an empty disk.
 func NewDisk() *Disk {
-	return &Disk{models: map[string]*Model{}, kits: map[string]kit.Kit{}, copies: map[string]deliver.Copy{},
+	return &Disk{models: map[string]*Model{}, kits: map[string]kit.Kit{}, saves: map[string]int{}, copies: map[string]deliver.Copy{},
 		opened: map[string]int{}, SaveErr: map[string]error{}}
 }
 
@@ -161,6 +163,48 @@ func (d *Disk) Open(ctx context.Context, path string, report func(float64)) (for
 	return m, nil
 }
 
+// Stat finds models and kits.
+func (d *Disk) Stat(ctx context.Context, path string) (fs.FileInfo, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	_, isKit := d.kits[path]
+	for p := range d.models {
+		isKit = isKit || p == path || filepath.Dir(p) == path
+	}
+	if !isKit {
+		return nil, &fs.PathError{Op: "stat", Path: path, Err: fs.ErrNotExist}
+	}
+	return nil, ctx.Err()
+}
+
+// Find finds models by digest and by name, anywhere on the disk.
+func (d *Disk) Find(ctx context.Context, wanted []state.Wanted, places []state.Place) ([]state.Found, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	out := make([]state.Found, len(wanted))
+	for _, path := range slices.Sorted(maps.Keys(d.models)) {
+		for i, w := range wanted {
+			same := d.models[path].digest == w.Digest
+			if same || !out[i].Same && filepath.Base(path) == filepath.Base(w.Path) {
+				out[i] = state.Found{Path: path, Same: same}
+			}
+		}
+	}
+	return out, ctx.Err()
+}
+
+// Move moves a model.
+func (d *Disk) Move(from, to string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if m := d.models[from]; m != nil {
+		delete(d.models, from)
+		moved := *m // what was opened still says where it was
+		moved.path = to
+		d.models[to] = &moved
+	}
+}
+
 // Plan finds which names are taken.
 func (d *Disk) Plan(copies []deliver.Copy, folder string) []deliver.Planned {
 	d.mu.Lock()
@@ -200,25 +244,46 @@ func (d *Disk) Save(ctx context.Context, copies []deliver.Copy, o deliver.Option
 }
 
 // LoadKit gives a kit that was saved here.
-func (d *Disk) LoadKit(path string) (kit.Kit, error) {
+func (d *Disk) LoadKit(path string) (kit.Kit, kit.Stamp, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	k, ok := d.kits[path]
 	if !ok {
-		return k, &kit.Error{File: path, Code: kit.Unreadable, Err: fs.ErrNotExist}
+		return k, "", &kit.Error{File: path, Code: kit.Unreadable, Err: fs.ErrNotExist}
 	}
-	return k, nil
+	return k, d.stamp(path), nil
 }
 
 // SaveKit keeps a kit.
-func (d *Disk) SaveKit(path string, k kit.Kit) error {
+func (d *Disk) SaveKit(path string, k kit.Kit, over kit.Stamp) (kit.Stamp, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if err := d.SaveErr[filepath.Base(path)]; err != nil {
-		return err
+		return "", err
+	}
+	if _, there := d.kits[path]; there && over != "" && over != d.stamp(path) {
+		return "", &kit.Error{File: path, Code: kit.Overtaken}
 	}
 	d.kits[path] = k
-	return nil
+	d.saves[path]++
+	return d.stamp(path), nil
+}
+
+// Kit is the kit that was saved last under a path.
+func (d *Disk) Kit(path string) (kit.Kit, error) {
+	k, _, err := d.LoadKit(path)
+	return k, err
+}
+
+// PutKit keeps a kit as another window does.
+func (d *Disk) PutKit(path string, k kit.Kit) error {
+	_, err := d.SaveKit(path, k, "")
+	return err
+}
+
+// stamp is another one after each save.
+func (d *Disk) stamp(path string) kit.Stamp {
+	return kit.Stamp(fmt.Sprint(path, " ", d.saves[path]))
 }
 
 // Printers keeps printers; SaveErr for "printers" fails it.

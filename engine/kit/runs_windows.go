@@ -1,0 +1,18 @@
+package kit
+
+import "syscall"
+
+// runs reports whether there is a process of that number on this machine.
+func runs(process int) bool {
+	const (
+		mayAsk  = 0x1000 // PROCESS_QUERY_LIMITED_INFORMATION
+		running = 259    // STILL_ACTIVE
+	)
+	handle, err := syscall.OpenProcess(mayAsk, false, uint32(process))
+	if err != nil {
+		return err == syscall.ERROR_ACCESS_DENIED
+	}
+	defer syscall.CloseHandle(handle)
+	var code uint32
+	return syscall.GetExitCodeProcess(handle, &code) == nil && code == running
+}
