@@ -18,6 +18,7 @@ import (
 	"scantling/app/ui"
 	"scantling/assets"
 	"scantling/engine/cache"
+	"scantling/engine/kit"
 	"scantling/engine/survey"
 )
 
@@ -56,7 +57,9 @@ func run(demo bool, paths []string) {
 	a := app.NewWithID(programID)
 	win := a.NewWindow(text.Program)
 	win.SetMaster()
-	bench := state.New(state.Config{Post: fyne.Do, Disk: state.Real(), Preferences: a.Preferences(), Demo: unpackDemo, DemoKit: demoKit(), Surveys: surveys()})
+	var bench *state.Bench
+	bench = state.New(state.Config{Post: fyne.Do, Disk: state.Real(), Preferences: a.Preferences(), Demo: unpackDemo, DemoKit: demoKit(), Surveys: surveys(),
+		Session: session(func() { fyne.Do(func() { bench.LookAround() }) })})
 	window := ui.New(bench, ui.Env{
 		Post:    fyne.Do,
 		Chooser: ui.NewChooser(win),
@@ -78,9 +81,21 @@ func run(demo bool, paths []string) {
 				bench.OpenDemo()
 			}
 			window.Open(paths)
+			bench.LookAround()
+			bench.LookForRecent()
 		})
 	})
 	win.ShowAndRun()
+}
+
+// session is where the window says what it has; nil where the system has no place for that. Each
+// few seconds it asks to look around for other windows.
+func session(look func()) state.Session {
+	folder, err := kit.SessionFolder()
+	if err != nil {
+		return nil
+	}
+	return kit.NewSession(folder, look)
 }
 
 // mostKept bounds what surveys take on the disk: a kit of 300 large parts has about 200 MB.

@@ -30,6 +30,7 @@ var (
 	ErrNoOriginal   = errors.New("no original is known for the copy")
 	ErrItself       = errors.New("the copy is the original itself")
 	ErrNoAnswer     = errors.New("the drive does not answer")
+	ErrBeside       = errors.New("the kit is open in another window, too")
 	ErrFolderGone   = errors.New("the folder is not there")
 	ErrMeasureStale = errors.New("a measure may no longer lie where it was taken")
 )

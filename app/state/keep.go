@@ -124,6 +124,9 @@ func (b *Bench) lookAtOthers() {
 		}
 	}
 	if beside != v.Beside || !slices.Equal(left, v.Left) {
+		if beside && !v.Beside {
+			v.Notice = &PathError{Path: b.path, Err: ErrBeside}
+		}
 		v.Beside, v.Left = beside, left
 		b.change()
 	}

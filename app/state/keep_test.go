@@ -45,6 +45,9 @@ func TestTwoWindowsOnOneKit(t *testing.T) {
 		one.LookAround()
 		return one.View().Beside
 	})
+	require.ErrorIs(t, one.View().Notice, state.ErrBeside)
+	one.DismissNotice()
+	two.DismissNotice()
 	one.Rename("One")
 	one.SaveKit("")
 	one.settle()

@@ -302,6 +302,7 @@ func words() []worded {
 		{state.ErrItself, "this is the original itself", "choose an old copy of it"},
 		{state.ErrMeasureStale, "the measure between two points may no longer lie where it was taken", "measure it again"},
 		{state.ErrNoAnswer, "the drive does not answer", "connect it again, or wait until it wakes, then open the kit again"},
+		{state.ErrBeside, "this kit is open in another window, too", "change it in one of the two only; saving asks before anything is replaced"},
 		{state.ErrFolderGone, "its folder is not there", "connect the drive it lies on, or open the kit from where it lies now"},
 		{state.ErrNoSuchPart, "the file no longer has this part", "remove the part and add the file again"},
 

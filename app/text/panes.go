@@ -443,11 +443,19 @@ func NothingToTell(v state.View) string {
 func Ready(v state.View) string {
 	switch {
 	case v.Path != "" && v.Unsaved:
-		return v.Path + "  ·  changes not saved"
+		return v.Path + beside(v) + "  ·  changes not saved"
 	case v.Path != "":
-		return v.Path
+		return v.Path + beside(v)
 	case v.Unsaved:
 		return "Kit not saved yet"
+	}
+	return ""
+}
+
+// beside says that another window has the same kit open.
+func beside(v state.View) string {
+	if v.Beside {
+		return "  ·  open in another window, too"
 	}
 	return ""
 }

@@ -116,6 +116,12 @@ const (
 	ShowCautions Action = "show-cautions"
 	ShowAbout    Action = "show-about"
 
+	RecentKits   Action = "recent-kits"
+	DuplicateKit Action = "duplicate-kit"
+	AboutKit     Action = "about-kit"
+	ShowSources  Action = "sources"
+	RecoverKit   Action = "recover-kit"
+
 	CancelJob Action = "cancel-job"
 	Dismiss   Action = "dismiss"
 )
@@ -131,6 +137,7 @@ func Actions() []Action {
 		FindingAside, FindingCure, FindingsOfPart, ChooseProcess,
 		LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
+		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit,
 	}
 }
 
@@ -264,6 +271,9 @@ func (a Action) words() (name, tip string) {
 		return "Cancel", "Stop this job; what is done stays"
 	case Dismiss:
 		return "Dismiss", "Take this message away"
+	}
+	if name, tip := keptAction(a); name != "" {
+		return name, tip
 	}
 	return string(a), ""
 }

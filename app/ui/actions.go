@@ -31,7 +31,7 @@ type menu struct {
 
 func menus() []menu {
 	return []menu{
-		{text.MenuKit, []text.Action{text.NewKit, text.OpenKit, text.OpenDemo, "", text.SaveKit, text.SaveKitAs, text.RenameKit,
+		{text.MenuKit, []text.Action{text.NewKit, text.OpenKit, text.RecentKits, text.OpenDemo, text.RecoverKit, "", text.SaveKit, text.SaveKitAs, text.DuplicateKit, "", text.RenameKit, text.AboutKit, text.ShowSources,
 			"", text.AddFiles, text.AddFolder, "", text.Quit}},
 		{text.MenuEdit, []text.Action{text.Undo, text.Redo, "", text.TickAll, text.TickNone, text.TickInvert,
 			"", text.PartDetails, text.TickPart, text.OneMore, text.OneFewer, text.SetQuantity, text.RemovePart, text.ClueOfPart,
@@ -68,6 +68,11 @@ func (w *Window) actions() []action {
 		{id: text.RenameKit, key: fyne.KeyT, do: func() {
 			w.askText(text.RenameKit.Name(), text.LabelTitle, b.View().Title, b.Rename)
 		}},
+		{id: text.RecentKits, do: func() {}},
+		{id: text.DuplicateKit, key: fyne.KeyN, shift: true, do: w.duplicate, on: parts},
+		{id: text.AboutKit, key: fyne.KeyT, shift: true, do: w.showKit},
+		{id: text.ShowSources, key: fyne.KeyO, shift: true, do: w.showSources, on: parts},
+		{id: text.RecoverKit, do: func() { w.keeper.recover() }, on: func(v state.View) bool { return len(v.Left) > 0 }},
 		{id: text.AddFiles, key: fyne.KeyI, do: w.addFiles},
 		{id: text.AddFolder, key: fyne.KeyI, shift: true, do: w.addFolder},
 		{id: text.Quit, key: fyne.KeyQ, do: w.leave},
@@ -271,6 +276,7 @@ func (w *Window) buildMenu() {
 		all = append(all, fyne.NewMenu(m.title, items...))
 	}
 	w.menu = fyne.NewMainMenu(all...)
+	w.keeper.fillRecent(w.bench.View())
 	w.win.SetMainMenu(w.menu)
 }
 

@@ -93,7 +93,10 @@ func (w *Window) ask(question, detail string, answers ...answer) {
 		// The strongest answer stands at the right end.
 		buttons[len(answers)-1-i] = b
 	}
-	p = w.open(question, fyne.NewSize(460, 130), body, first, buttons...)
+	size := fyne.NewSize(460, 130)
+	body.Resize(fyne.NewSize(size.Width-28, 0)) // as wide as it will be, it knows how high it must be
+	size.Height = max(size.Height, body.MinSize().Height+90)
+	p = w.open(question, size, body, first, buttons...)
 	p.asks, p.leave = true, leave
 }
 

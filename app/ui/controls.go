@@ -65,6 +65,9 @@ func (e *tippedEntry) TypedKey(k *fyne.KeyEvent) {
 	e.Entry.TypedKey(k)
 }
 
+// AcceptsTab is false in a field of several lines, too: Tab goes on to the next field.
+func (e *tippedEntry) AcceptsTab() bool { return false }
+
 func (e *tippedEntry) FocusGained() {
 	e.Entry.FocusGained()
 	if e.onFocus != nil {

@@ -32,6 +32,7 @@ type partPage struct {
 	other    *tippedEntry // a unit that is typed
 	up       *ttwidget.Select
 	quantity *tippedEntry
+	words    *tippedEntry // the maker's own notes
 	says     *caption
 	hint     *widget.Label
 	hinted   *fyne.Container
@@ -154,6 +155,8 @@ func (p *partPage) build() {
 		press(text.CorrectUnit, text.CorrectTip, func() { w.takeHint(p.part.ID) }),
 		press(text.KeepUnit, text.KeepTip, func() { b.KeepUnit([]string{p.part.ID}) }))
 
+	p.words = newNotes(text.PartNotesTip, 2, leave)
+	p.words.OnChanged = func(typed string) { b.SetPartNotes(p.part.ID, typed) }
 	line := func(label string, o ...fyne.CanvasObject) fyne.CanvasObject {
 		var right fyne.CanvasObject = container.NewGridWithColumns(len(o), o...)
 		if len(o) == 1 {
@@ -166,7 +169,8 @@ func (p *partPage) build() {
 		line(text.LabelFileUnit, container.New(columns{widths: []float32{0, 110}, gap: 6}, p.unit, p.other)),
 		line(text.LabelUpAxis, container.New(columns{widths: []float32{0, 130}, gap: 6}, p.up, p.back)),
 		line(text.LabelTurn, turn(text.TurnTowards, text.TurnTowardsTip, geom.X), turn(text.TurnRight, text.TurnRightTip, geom.Y), turn(text.TurnRound, text.TurnRoundTip, geom.Z)),
-		line(text.LabelQuantity, container.New(columns{widths: []float32{60, 0}, gap: 8}, p.quantity, p.says)))
+		line(text.LabelQuantity, container.New(columns{widths: []float32{60, 0}, gap: 8}, p.quantity, p.says)),
+		line(text.LabelNotes, p.words))
 	pictures := container.NewGridWithColumns(3)
 	for side := range p.sides {
 		p.sides[side] = canvas.NewImageFromImage(nil)
@@ -373,6 +377,7 @@ func (p *partPage) fill() {
 	if fresh || p.w.canvas().Focused() != fyne.Focusable(p.quantity) {
 		p.quantity.show(strconv.Itoa(part.Quantity))
 	}
+	p.words.show(part.Words)
 	p.says.set("")
 	p.says.paint(theme.ColorNamePlaceHolder)
 	if part.State == state.Measured {

@@ -62,6 +62,12 @@ func at(name string) string {
 // newScene opens an empty window of 1280 by 800.
 func newScene(t *testing.T, kept ...string) *scene {
 	t.Helper()
+	return newSceneIn(t, nil, kept...)
+}
+
+// newSceneIn is newScene in a session.
+func newSceneIn(t *testing.T, session state.Session, kept ...string) *scene {
+	t.Helper()
 	test.NewTempApp(t)
 	s := &scene{t: t, queue: statetest.NewQueue(t), disk: statetest.NewDisk(), prefs: statetest.NewPreferences(kept...)}
 	s.disk.Boxes(at("hull.stl"), geom.Box{Min: geom.Vec{0, -48, 0}, Max: geom.Vec{412, 48, 88}})
@@ -74,7 +80,7 @@ func newScene(t *testing.T, kept ...string) *scene {
 			win.Close()
 		}
 	})
-	bench := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, Surveys: &surveys})
+	bench := state.New(state.Config{Post: s.queue.Post, Disk: s.disk, Preferences: s.prefs, Surveys: &surveys, Session: session})
 	s.Window = New(bench, Env{Post: s.queue.Post, Chooser: s, Here: true, Version: "0.1.0",
 		Show: func(folder string) error { s.shown = append(s.shown, folder); return nil }}, win)
 	win.Resize(fyne.NewSize(1280, 800))

@@ -35,6 +35,9 @@ type Window struct {
 	page    *partPage
 	lost    *lostPage
 	process *processPage
+	keeper  *keeper
+	kit     *kitPage
+	sources *sourcesPage
 	left    *container.Split // parts | sheet and factor
 
 	papers    [2]*palette // light and dark
@@ -64,6 +67,9 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.page = &partPage{w: w}
 	w.lost = &lostPage{w: w}
 	w.process = &processPage{w: w}
+	w.keeper = &keeper{w: w, asked: map[string]bool{}}
+	w.kit = &kitPage{w: w}
+	w.sources = &sourcesPage{w: w}
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
 	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)
@@ -170,7 +176,10 @@ func (w *Window) draw(v state.View) {
 	w.page.draw(v)
 	w.lost.draw(v)
 	w.process.draw(v)
+	w.kit.draw(v)
 	w.drawMenu(v)
+	w.keeper.draw(v)
+	w.sources.draw(v)
 	if w.afterSave != nil {
 		w.saved(v)
 	}
