@@ -34,8 +34,9 @@ const (
 	planeSin = 2e-4
 	// Sides are as parallel to the axis as this, and rounding.
 	alongSin = 0.01
-	// The corners are as near to the circle as this share of its radius, and rounding.
-	roundness = 0.005
+	// The corners are as near to the circle as this share of its radius, and rounding: what
+	// was drawn round and then bent with its surface counts as round.
+	roundness = 0.02
 	leastArc  = 185.0
 	// No flat of a cylinder is made of more facets: it bounds the search.
 	flatMost = 256
