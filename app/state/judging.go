@@ -159,6 +159,9 @@ func (b *Bench) judge(k kit.Kit, rows []Part, native, target ratio.Ratio) {
 	var keys []partKey
 	for i := range rows {
 		p := &rows[i]
+		if s := j.known[b.contentOf(p)]; s != nil {
+			p.Found = s.found
+		}
 		if p.State != Measured || !p.Ticked || p.Measured.Box.Empty() {
 			continue
 		}

@@ -124,6 +124,7 @@ const (
 const (
 	StepProcess      Step = "process"
 	StepFindingAside Step = "finding-aside"
+	StepBores        Step = "bores" // saying what bores are for
 )
 
 // StepNotes is writing notes; StepFound taking files where they were found, StepAccept files as
@@ -138,7 +139,7 @@ const (
 // Steps lists every step.
 func Steps() []Step {
 	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
-		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepLost, StepBed, StepTurning, StepProcess, StepFindingAside,
+		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepLost, StepBed, StepTurning, StepProcess, StepFindingAside, StepBores,
 		StepNotes, StepFound, StepAccept, StepKeepFactor}
 }
 
@@ -200,6 +201,9 @@ type Part struct {
 	// Hull is what decides how the part fits, as it lies and in the file's unit: its convex hull,
 	// or its box where that is enough or all that can be had. Nil until known.
 	Hull *survey.Hull
+	// Found is what the survey found, in file units and axes; a first look while it is Coarse, nil
+	// until there is one. It must not be changed.
+	Found *survey.Measurements
 
 	// Silhouettes by Side, shaded grey pictures of the part seen square on; nil until known.
 	// Alpha is 0 outside the part; a picture spans exactly the part's Box seen from there.

@@ -431,8 +431,13 @@ func WindowWords(w judge.Window, native ratio.Ratio) string {
 	return low + ", to " + high
 }
 
-// Mass is a weight of the print: "12.4 g", "1.32 kg".
+// Mass is a weight of the print: "12.4 g", "1.32 kg"; what no kitchen scales would show is
+// "under 0.01 g".
 func Mass(grams float64) string {
+	const least = 0.01
+	if grams > 0 && grams < least {
+		return "under 0.01" + nbsp + "g"
+	}
 	if grams >= 1000 {
 		return trimZeros(significant(grams/1000, 3)) + nbsp + "kg"
 	}

@@ -144,21 +144,30 @@ type MeasureRow struct {
 	Name         string
 	Drawn, Print string // before and after the factor
 	Power        string // with which power of the factor it grows; empty: it stays
+	Remark       string // the limit that goes with it, what it is for
+	Below        bool   // it is beyond that limit
+	Bore         int    // which of the part's bores it is, from 1 on; 0: none
 }
 
 // MeasureHead are the titles of the table's columns.
-func MeasureHead() [4]string { return [4]string{"Measure", "As drawn", "Print", "Grows with"} }
+func MeasureHead() [5]string {
+	return [5]string{"Measure", "As drawn", "Print", "Grows with", "Limit, or what it is for"}
+}
+
+// MeasureTip is a line in full.
+func MeasureTip(r MeasureRow) string {
+	s := r.Name + ": " + r.Drawn
+	if r.Print != r.Drawn && r.Print != None {
+		s += " as drawn, " + r.Print + " in print"
+	}
+	return join(s, "; ", r.Remark)
+}
 
 // Measures is all that is known of a part, before and after the factor.
 func Measures(p state.Part, v state.View) []MeasureRow {
 	f, inches := v.Result.Factor.Float(), v.Sheet.Inches
-	same := func(name, value string) MeasureRow { return MeasureRow{Name: name, Drawn: value, Print: value} }
 	grows := func(name string, power int, value float64, write func(float64) string) MeasureRow {
-		r := MeasureRow{Name: name, Drawn: write(value), Print: None, Power: []string{"", "factor", "factor²", "factor³"}[power]}
-		if f > 0 {
-			r.Print = write(value * math.Pow(f, float64(power)))
-		}
-		return r
+		return growing(name, power, value, f, write)
 	}
 	if p.State != state.Measured {
 		return nil
@@ -204,7 +213,19 @@ func Measures(p state.Part, v state.View) []MeasureRow {
 			}
 		}
 	}
-	return append(rows, bedRow(p, v))
+	rows = append(rows, bedRow(p, v))
+	return append(rows, surveyRows(p, v)...)
+}
+
+func same(name, value string) MeasureRow { return MeasureRow{Name: name, Drawn: value, Print: value} }
+
+// growing is a measure that goes with a power of the factor f.
+func growing(name string, power int, value, f float64, write func(float64) string) MeasureRow {
+	r := MeasureRow{Name: name, Drawn: write(value), Print: None, Power: []string{"", "factor", "factor²", "factor³"}[power]}
+	if f > 0 {
+		r.Print = write(value * math.Pow(f, float64(power)))
+	}
+	return r
 }
 
 // bedRow says whether the part fits the bed at the factor.
@@ -212,7 +233,7 @@ func bedRow(p state.Part, v state.View) MeasureRow {
 	r := MeasureRow{Name: "On the bed", Drawn: None, Print: None}
 	if v.Bed.Known() {
 		if f := v.Result.Factor.Float(); f > 0 {
-			r.Print = Fit(p, v.Sheet.Inches)
+			r.Remark = Fit(p, v.Sheet.Inches)
 		}
 	}
 	return r

@@ -333,6 +333,8 @@ func Step(s state.Step) string {
 		return "the choice of process"
 	case state.StepFindingAside:
 		return "setting a finding aside"
+	case state.StepBores:
+		return "what a hole is for"
 	case state.StepTurning:
 		return "how parts may be turned"
 	case state.StepNotes:

@@ -41,6 +41,8 @@ type partPage struct {
 	next     *pressButton
 	sides    [3]*canvas.Image
 	table    *keyedList
+	bores    *boreLine
+	bore     int // that is chosen in the table, from 1 on; 0: none
 	notes    *widget.Label
 	rows     []text.MeasureRow
 	part     state.Part
@@ -180,7 +182,7 @@ func (p *partPage) build() {
 		name.align = fyne.TextAlignCenter
 		pictures.Add(newFrame(container.NewWithoutLayout(), p.sides[side], name))
 	}
-	cells := columns{widths: []float32{230, 0, 170, 80}, gap: 10, height: 22}
+	cells := columns{widths: []float32{226, 130, 130, 92, 0}, gap: 10, height: 22}
 	head := newLineRow(cells)
 	titles := text.MeasureHead()
 	head.show(false, "", titles[:]...)
@@ -190,9 +192,23 @@ func (p *partPage) build() {
 	p.table = newList(22, func() int { return len(p.rows) }, func() fyne.CanvasObject { return newLineRow(cells) }, func(i int, o fyne.CanvasObject) {
 		if i < len(p.rows) {
 			r := p.rows[i]
-			o.(*lineRow).show(false, r.Name, r.Name, r.Drawn, r.Print, r.Power)
+			row := o.(*lineRow)
+			row.show(r.Bore > 0 && r.Bore == p.bore, text.MeasureTip(r), r.Name, r.Drawn, r.Print, r.Power, r.Remark)
+			colour := theme.ColorNamePlaceHolder
+			if r.Below {
+				colour = theme.ColorNameWarning
+			}
+			row.cells[4].paint(colour)
 		}
 	})
+	p.table.choose = func(i int) {
+		if i < len(p.rows) {
+			p.bore = p.rows[i].Bore
+			p.bores.draw(p.part, p.view, p.bore)
+			p.table.Refresh()
+			p.panel.pop.Refresh()
+		}
+	}
 	p.table.extra = func(k *fyne.KeyEvent, _ int) bool {
 		if k.Name == fyne.KeyEscape {
 			leave()
@@ -200,6 +216,7 @@ func (p *partPage) build() {
 		}
 		return false
 	}
+	p.bores = newBoreLine(w)
 	p.notes = widget.NewLabel("")
 	p.notes.Wrapping = fyne.TextWrapWord
 	top := container.New(layout.NewCustomPaddedVBoxLayout(6), p.title, p.file,
@@ -207,7 +224,8 @@ func (p *partPage) build() {
 	p.prev = press(text.PrevPart, text.PrevPart, func() { p.step(-1) })
 	p.next = press(text.NextPart, text.NextPart, func() { p.step(1) })
 	done := press(text.AnswerClose, text.AnswerClose, leave)
-	p.panel = w.open(text.PartPage, fyne.NewSize(820, 670), newFrame(top, p.table, p.notes), p.next, p.prev, p.next, done)
+	bottom := container.New(layout.NewCustomPaddedVBoxLayout(2), p.bores.Container, p.notes)
+	p.panel = w.open(text.PartPage, fyne.NewSize(960, 720), newFrame(top, p.table, bottom), p.next, p.prev, p.next, done)
 	p.panel.leave, p.panel.undoes = leave, true
 	p.drawing = true
 	p.scope.SetSelectedIndex(0)
@@ -401,6 +419,10 @@ func (p *partPage) fill() {
 		}
 	}
 	p.rows = text.Measures(part, v)
+	if fresh {
+		p.bore = 0
+	}
+	p.bores.draw(part, v, p.bore)
 	p.table.Refresh()
 	p.notes.SetText(strings.Join(text.PartNotes(part), " "))
 	p.notes.Hidden = p.notes.Text == ""

@@ -186,6 +186,27 @@ func shot(s *scene, p *panel) image.Image {
 	return whole.SubImage(image.Rect(int(at.X), int(at.Y), int(at.X+size.Width), int(at.Y+size.Height)))
 }
 
+// The survey stands in the table, with the limits of the process beside it.
+func TestThePageTellsTheSurvey(t *testing.T) {
+	s := loaded(t)
+	s.at48()
+	s.bench.Select(s.part("mast").ID)
+	s.key(text.PartDetails)
+	rows := map[string]text.MeasureRow{}
+	for _, r := range s.page.rows {
+		rows[r.Name] = r
+	}
+	pin := rows["Pin, ⌀"]
+	require.Equal(t, "6.00\u00a0mm", pin.Drawn)
+	require.Equal(t, "prints from 2.00\u00a0mm", pin.Remark)
+	require.True(t, pin.Below)
+	require.Equal(t, pin.Print, rows["Thickness, half is below"].Print)
+	require.Contains(t, rows["Weight of one piece"].Remark, "1.35\u00a0mm of skin, 15")
+	require.Contains(t, rows["Weight of one piece"].Print, "\u00a0g")
+	require.Contains(t, rows["Middle of its mass x, y, z"].Drawn, ", ")
+	require.False(t, s.page.bores.Visible(), "it has no hole")
+}
+
 func TestGoldenPart(t *testing.T) {
 	s := withHatch(t, "look", "light", "field", "ships")
 	s.at48()

@@ -26,8 +26,9 @@ type Case struct {
 	Parts []Part
 	Terms Terms
 
-	kit  docket
-	each []docket
+	kit   docket
+	each  []docket
+	taken map[[2]int]bool // bores, by part and number, that a peg stands in
 }
 
 // A docket is what may be found of one part.
@@ -61,15 +62,15 @@ func New(parts []Part, together *survey.Assembly, t Terms) *Case {
 	if together == nil {
 		together = &survey.Assembly{}
 	}
-	taken := map[[2]int]bool{} // bores that a peg stands in
+	c.taken = map[[2]int]bool{}
 	for _, m := range together.Fits {
-		taken[[2]int{m.Outer, m.Bore}] = true
+		c.taken[[2]int{m.Outer, m.Bore}] = true
 	}
 	for i := range parts {
 		l := &lister{docket: &c.each[i], terms: &c.Terms, part: &parts[i], index: i}
 		l.bed()
 		if parts[i].Found != nil {
-			l.list(taken)
+			l.list(c.taken)
 		}
 		l.suspect()
 	}
@@ -196,19 +197,42 @@ func exactly(base, limit float64) float64 {
 	return f
 }
 
-// itemAt is what a bore is for: what the maker has named, or what its size suggests. Of a bore
-// that the maker has named nothing for, and one that a peg stands in, it is false.
-func (l *lister) itemAt(bore int, taken bool) (item hardware.Item, guess, ok bool) {
-	r := l.part.Found.Bores[bore]
-	for _, n := range l.terms.Named {
-		if n.Part == l.part.ID && n.At.Sub(r.Centre).Len() <= max(r.Diameter/2, asideReach*l.diagonal()) {
-			item, ok = hardware.Find(n.Item)
-			return item, false, ok
+// A Use is what a bore is for.
+type Use struct {
+	Item  hardware.Item // with a Key; without one it is for nothing that is bought
+	Said  bool          // the maker said so; otherwise its size as drawn suggests it
+	Taken bool          // a peg of the kit stands in it
+}
+
+// UseOf is what a bore of a surveyed part is for.
+func (c *Case) UseOf(part, bore int) Use {
+	return useOf(&c.Parts[part], &c.Terms, bore, c.taken[[2]int{part, bore}])
+}
+
+// useOf is what the maker has named, or what the size of the bore suggests where no peg stands
+// in it.
+func useOf(p *Part, t *Terms, bore int, taken bool) Use {
+	u := Use{Taken: taken}
+	for _, n := range t.Named {
+		if n.Part == p.ID && namedBore(n, p.Found) == bore {
+			u.Item, _ = hardware.Find(n.Item)
+			u.Said = true
+			return u
 		}
 	}
-	if taken {
-		return item, false, false
+	if !taken {
+		u.Item, _ = hardware.Guess(p.Found.Bores[bore].Diameter * p.MM)
 	}
-	item, ok = hardware.Guess(r.Diameter * l.part.MM)
-	return item, true, ok
+	return u
+}
+
+// namedBore is the bore that was named: the nearest one to where it was, if one is near; else -1.
+func namedBore(n Named, found *survey.Measurements) int {
+	best, least := -1, asideReach*found.Box.Size().Len()
+	for k, r := range found.Bores {
+		if away := n.At.Sub(r.Centre).Len(); away <= max(r.Diameter/2, least) && (best < 0 || away < n.At.Sub(found.Bores[best].Centre).Len()) {
+			best = k
+		}
+	}
+	return best
 }

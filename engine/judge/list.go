@@ -162,7 +162,7 @@ func (l *lister) list(taken map[[2]int]bool) {
 	for _, g := range found.Gaps.Places {
 		if !g.Hole {
 			l.gap(g)
-		} else if !l.bored(g) {
+		} else if !g.In(found.Bores) {
 			t := threat{Finding: Finding{Code: HoleCloses, Gravity: Look, Remedy: Widen, Where: placeOf(g.Box, g.Centre)}}
 			l.below(t, g.Typical*mm, limits.Hole, 0)
 		}
@@ -190,18 +190,6 @@ func (l *lister) list(taken map[[2]int]bool) {
 	l.health(found)
 }
 
-// bored reports whether a hole that the thickness of the air told of is a bore.
-func (l *lister) bored(g survey.Gap) bool {
-	for _, r := range l.part.Found.Bores {
-		apart := g.Centre.Sub(r.Centre)
-		along := apart.Dot(r.Axis)
-		if math.Abs(along) <= r.Depth/2+r.Diameter && apart.Sub(r.Axis.Scale(along)).Len() <= r.Diameter/2 {
-			return true
-		}
-	}
-	return false
-}
-
 // gap is a slot, or engraved where it is shallow.
 func (l *lister) gap(g survey.Gap) {
 	mm, limits := l.part.MM, l.terms.Process.Limits
@@ -225,9 +213,11 @@ func (l *lister) gap(g survey.Gap) {
 func (l *lister) bore(k int, taken bool) {
 	r, mm, limits := l.part.Found.Bores[k], l.part.MM, l.terms.Process.Limits
 	t := threat{Finding: Finding{Gravity: Look, Remedy: DrillOut, Where: Place{Centre: r.Centre, Size: boxOf(r)}}}
-	item, guess, ok := l.itemAt(k, taken)
+	use := useOf(l.part, l.terms, k, taken)
+	item := use.Item
+	ok := item.Key != ""
 	if ok {
-		t.Item, t.Guess = item.Key, guess
+		t.Item, t.Guess = item.Key, !use.Said
 		small := t
 		small.Code, small.Drill = BoreSmall, item.Drill
 		l.below(small, r.Flats*mm, item.Least, 0)

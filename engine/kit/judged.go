@@ -138,9 +138,15 @@ func (k Kit) withoutAside(a judge.Aside) []judge.Aside {
 // WithNamed is k with a bore of a part said to be for something; the same bore is told by its
 // place to a thousandth of a unit.
 func (k Kit) WithNamed(n judge.Named) Kit {
+	k.Named = append(k.WithoutNamed(n).Named, n)
+	return k
+}
+
+// WithoutNamed is k without what was said of that bore.
+func (k Kit) WithoutNamed(n judge.Named) Kit {
 	const same = 1e-3
-	k.Named = append(slices.DeleteFunc(slices.Clone(k.Named), func(o judge.Named) bool {
+	k.Named = slices.DeleteFunc(slices.Clone(k.Named), func(o judge.Named) bool {
 		return o.Part == n.Part && o.At.Sub(n.At).Len() <= same
-	}), n)
+	})
 	return k
 }

@@ -47,6 +47,18 @@ type Gap struct {
 	Box    geom.Box `json:"box"`
 }
 
+// In reports whether a hole is one of the bores, seen by the thickness of the air.
+func (g Gap) In(bores []Round) bool {
+	for _, r := range bores {
+		apart := g.Centre.Sub(r.Centre)
+		along := apart.Dot(r.Axis)
+		if math.Abs(along) <= r.Depth/2+r.Diameter && apart.Sub(r.Axis.Scale(along)).Len() <= r.Diameter/2 {
+			return true
+		}
+	}
+	return false
+}
+
 // placesMost bounds how many places are told.
 const placesMost = 300
 
