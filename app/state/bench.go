@@ -97,6 +97,7 @@ type Bench struct {
 	rungsOf ratio.Field
 	origin  origin      // of the drawn length of the clue that is being made
 	judged  suggestions // of units
+	copied  likelyCopies
 	judging judging
 	plan    *plan
 	quit    func()

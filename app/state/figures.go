@@ -87,7 +87,7 @@ func (b *Bench) compute() {
 	v.KitTurn = k.Turn
 	v.Sources = b.sources(k)
 	v.UnitHints = b.suggest(k, rows)
-	v.CopyHints = copyHints(k, rows, v.UnitHints)
+	v.CopyHints = b.copyHints(k, rows, v.UnitHints)
 
 	native := v.Result.Native
 	for _, other := range []ratio.Ratio{v.Evidence.Native.Ratio, k.Way.Native, worked} {

@@ -184,7 +184,7 @@ func (b *Bench) read() {
 			at(0)
 			var file formats.File
 			err := guard(Opening, func() (err error) {
-				file, err = b.config.Disk.Open(w.ctx, path, at)
+				file, err = openRemembering(w.ctx, b.config.Disk, b.config.Surveys, path, at)
 				return err
 			})
 			if w.ctx.Err() != nil {

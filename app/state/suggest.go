@@ -55,50 +55,93 @@ type CopyHint struct {
 // any two plain boxes have twelve.
 const fewestAlike = 20
 
+// A likely is all that copyHints goes by of a part.
+type likely struct {
+	id, file  string
+	triangles int
+	lies      geom.Vec
+	apart     bool
+}
+
+// likelyCopies remember what copyHints found, for a new factor changes nothing of it.
+type likelyCopies struct {
+	parts   []likely
+	doubted []string
+	found   []CopyHint
+}
+
+// copyHints is what copyHints finds, looked for again only where parts have changed.
+func (b *Bench) copyHints(k kit.Kit, rows []Part, doubted []units.Suggestion) []CopyHint {
+	apart := make(map[string]bool, len(k.Parts))
+	for _, p := range k.Parts {
+		apart[p.ID] = p.Apart
+	}
+	var parts []likely
+	for i := range rows {
+		if p := &rows[i]; p.State == Measured && p.Measured.Triangles >= fewestAlike {
+			parts = append(parts, likely{p.ID, p.File, p.Measured.Triangles, kit.Lies(p.Measured), apart[p.ID]})
+		}
+	}
+	var ids []string
+	for _, s := range doubted {
+		ids = append(ids, s.Part)
+	}
+	known := &b.copied
+	if !slices.Equal(parts, known.parts) || !slices.Equal(ids, known.doubted) {
+		*known = likelyCopies{parts, ids, copyHints(parts, ids)}
+	}
+	return known.found
+}
+
 // copyHints finds parts that have as many triangles as another one, the same proportions and
 // another size. The copy is the one whose file's name has the other's in it, or else the one
 // that came later. A part whose unit is in doubt has its size from that.
-func copyHints(k kit.Kit, rows []Part, doubted []units.Suggestion) []CopyHint {
+func copyHints(parts []likely, doubted []string) []CopyHint {
 	var out []CopyHint
-	hinted := func(id string) bool {
-		return slices.ContainsFunc(out, func(h CopyHint) bool { return h.Part == id }) ||
-			slices.ContainsFunc(doubted, func(s units.Suggestion) bool { return s.Part == id })
+	hinted := map[string]bool{}
+	for _, id := range doubted {
+		hinted[id] = true
 	}
-	for i := range rows {
-		for j := range rows[:i] {
-			original, copied := &rows[j], &rows[i]
-			if original.State != Measured || copied.State != Measured || original.File == copied.File ||
-				copied.Measured.Triangles < fewestAlike || original.Measured.Triangles != copied.Measured.Triangles {
+	byCount := map[int][]int{}
+	for i, p := range parts {
+		byCount[p.triangles] = append(byCount[p.triangles], i)
+	}
+	// A part that has just the shape and the size of another one is one of several, and no copy.
+	twin := make([]bool, len(parts))
+	for _, same := range byCount {
+		for n, i := range same {
+			for _, j := range same[:n] {
+				if by, ok := alike(parts[i].lies, parts[j].lies); ok && by == 1 {
+					twin[i], twin[j] = true, true
+				}
+			}
+		}
+	}
+	for i := range parts {
+		for _, j := range byCount[parts[i].triangles] {
+			if j >= i || hinted[parts[i].id] {
+				break
+			}
+			original, copied := j, i
+			if parts[j].file == parts[i].file || hinted[parts[j].id] || twin[i] && twin[j] {
 				continue
 			}
-			a, b := wordsOf(titleOf(original.File)), wordsOf(titleOf(copied.File))
+			if by, ok := alike(parts[j].lies, parts[i].lies); !ok || by == 1 {
+				continue
+			}
+			a, b := wordsOf(titleOf(parts[j].file)), wordsOf(titleOf(parts[i].file))
 			if len(a) > len(b) && within(a, b) >= 0 {
 				original, copied = copied, original
 			}
-			by, ok := alike(kit.Lies(original.Measured), kit.Lies(copied.Measured))
-			if !ok || by == 1 || hinted(original.ID) || hinted(copied.ID) || hasTwin(rows, copied) {
+			by, ok := alike(parts[original].lies, parts[copied].lies)
+			if !ok || by == 1 || twin[copied] || parts[copied].apart {
 				continue
 			}
-			if p, _ := k.Part(copied.ID); !p.Apart {
-				out = append(out, CopyHint{copied.ID, original.ID, by})
-			}
+			out = append(out, CopyHint{parts[copied].id, parts[original].id, by})
+			hinted[parts[copied].id] = true
 		}
 	}
 	return out
-}
-
-// hasTwin reports whether another part has just the same shape and size, so that it is one of
-// several and no copy.
-func hasTwin(rows []Part, p *Part) bool {
-	for i := range rows {
-		q := &rows[i]
-		if q.ID != p.ID && q.State == Measured && q.Measured.Triangles == p.Measured.Triangles {
-			if by, ok := alike(kit.Lies(q.Measured), kit.Lies(p.Measured)); ok && by == 1 {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // alike reports whether two boxes have the same proportions, and how much larger the second
