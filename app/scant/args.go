@@ -48,7 +48,7 @@ func misuse(verb, what string) error { return &usageError{verb, what} }
 
 // verbs are what can be done, in the order in which help tells of them.
 func verbs() []string {
-	return []string{"measure", "survey", "factor", "check", "ladder", "gauge", "rescale", "recover", "ratios", "objects", "printers", "processes"}
+	return []string{"measure", "survey", "factor", "check", "ladder", "compare", "gauge", "rescale", "recover", "ratios", "objects", "printers", "processes"}
 }
 
 // flagsOf are the flags of a verb, and whether each takes a value.
@@ -70,6 +70,9 @@ func flagsOf(verb string) map[string]bool {
 	case "check":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"process": true, "gap": true})
+	case "compare":
+		maps.Copy(flags, way)
+		maps.Copy(flags, map[string]bool{"with": true, "process": true, "gap": true})
 	case "ladder":
 		maps.Copy(flags, way)
 		flags["process"] = true

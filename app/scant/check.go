@@ -37,8 +37,8 @@ func (s *session) check() error {
 	if err != nil {
 		return err
 	}
-	gap := ratio.Length{}
-	if err := value(s.call, "gap", &gap, anyLength); err != nil {
+	gap, err := s.call.gap()
+	if err != nil {
 		return err
 	}
 	w, err := way.way()
@@ -68,13 +68,9 @@ func (s *session) check() error {
 	for _, x := range findings {
 		s.failed = s.failed || x.Gravity == judge.Stops && x.Aside == ""
 	}
-	apart := 2.0 // mm between parts on the bed: common practice, no source
-	if s.call.has("gap") {
-		apart = gap.MM()
-	}
 	var layout *judge.Layout
 	if bed.Known() {
-		l := j.Pack(bed, f, apart)
+		l := j.Pack(bed, f, gap)
 		layout = &l
 	}
 	native := found.Native

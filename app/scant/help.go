@@ -15,6 +15,8 @@ func help(topic string) string {
 		return helpCheck + helpWay
 	case "ladder":
 		return helpLadder + helpWay
+	case "compare":
+		return helpCompare + helpWay
 	case "gauge":
 		return helpGauge
 	case "rescale":
@@ -44,6 +46,8 @@ rescaled copies. It reads STL, OBJ, glTF (.gltf, .glb) and 3MF and never changes
   scant check   WAY --process P PATH...      will it print at that size, and what it weighs
   scant ladder  --native R --process P PATH...
                                              the same for every standard ratio
+  scant compare WAY --with R --process P PATH...
+                                             two targets side by side
   scant gauge   --out FILE.stl               a print of known steps, to learn what your machine can do
   scant rescale WAY --out DIR PATH...        save rescaled copies
   scant recover [--json] ORIGINAL COPY       the factor between a model and an old copy of it
@@ -191,6 +195,26 @@ Examples
 
 `
 
+const helpCompare = `scant compare WAY --with R --process P [--bed XxYxZ | --printer NAME] [--turn T] [--gap L]
+              [--json] PATH...
+
+Lays two targets side by side: that of WAY, and another. Of both it says the factor, how large
+the kit and its largest and smallest part come out, how many parts fit the bed and how many beds
+they take, how many findings of which gravity there are, weight and cost; and then what is found
+at the one and not, or less gravely, or in fewer places, at the other.
+
+  --with R   the other target. Where WAY tells no native ratio, the other factor.
+  --json     one JSON document on standard output and nothing else: process, sides (both, each
+             with ratio, factor, size and largest and smallest in mm, fitting, parts, beds,
+             stops, look, note, prints, weight) and differ ([{part, file, code, sides}], each
+             side with places, gravity, value, limit, or null where it is not there)
+
+Examples
+  scant compare --native 1:17.3 --target 1:48 --with 1:72 --process resin my-kit-folder
+  scant compare --factor 0.36 --with 0.24 --process filament --bed 220x220x250 my-kit-folder
+
+`
+
 const helpGauge = `scant gauge --out FILE.stl [--process P] [--overwrite] [--json]
 
 Saves a step gauge: strips of walls, pins, gaps, holes, lines and fits of known sizes about the
@@ -298,8 +322,8 @@ R is a ratio: 1:48, 1/72, 87.1, "3.5 mm = 1 ft", N. LENGTH is 250 mm, 25cm, 9.63
 
 const helpHelp = `scant help [VERB]
 
-Explains the command, or one of its verbs: measure, survey, factor, check, ladder, gauge,
-rescale, recover, ratios, objects, printers, processes.
+Explains the command, or one of its verbs: measure, survey, factor, check, ladder, compare,
+gauge, rescale, recover, ratios, objects, printers, processes.
 `
 
 const helpRecover = `scant recover [--json] ORIGINAL COPY

@@ -6,12 +6,14 @@ import (
 	"fmt"
 	"strings"
 
+	"scantling/app/state"
 	"scantling/app/text"
 	"scantling/engine/geom"
 	"scantling/engine/judge"
 	"scantling/engine/kit"
 	"scantling/engine/mesh"
 	"scantling/engine/process"
+	"scantling/engine/ratio"
 	"scantling/engine/survey"
 	"scantling/engine/units"
 )
@@ -37,6 +39,7 @@ func (c call) apart() (way call, bed judge.Bed, turn judge.Turning, p process.Pr
 	}
 	delete(way.flags, "process")
 	delete(way.flags, "gap")
+	delete(way.flags, "with")
 	if err = value(c, "turn", &turn, judge.ParseTurning); err != nil {
 		return
 	}
@@ -64,6 +67,16 @@ func (c call) apart() (way call, bed judge.Bed, turn judge.Turning, p process.Pr
 		err = unread(c, "--process", c.flags["process"], err)
 	}
 	return
+}
+
+// gap is what is kept free between parts on the bed, mm.
+func (c call) gap() (float64, error) {
+	if !c.has("gap") {
+		return state.BedGap, nil
+	}
+	var gap ratio.Length
+	err := value(c, "gap", &gap, anyLength)
+	return gap.MM(), err
 }
 
 func processNames() (names []string) {

@@ -70,6 +70,8 @@ func (s *session) do() error {
 		return s.check()
 	case "ladder":
 		return s.ladder()
+	case "compare":
+		return s.compare()
 	case "gauge":
 		return s.gauge()
 	case "rescale":

@@ -61,11 +61,9 @@ func (c call) way() (w ways.Way, err error) {
 	if err := c.checkFlags(kind, flag); err != nil {
 		return w, err
 	}
-	field := ratio.Field("")
-	if fields, err := c.fields(); err != nil {
+	field, err := c.oneField()
+	if err != nil {
 		return w, err
-	} else if len(fields) == 1 {
-		field = fields[0]
 	}
 	inField := func(s string) (ratio.Ratio, error) { return ratio.ParseIn(s, field) }
 	for _, err := range []error{
@@ -214,6 +212,16 @@ func (c call) figure(f *ways.Figure) error {
 func (c call) fields() (out []ratio.Field, err error) {
 	err = all(c, "field", &out, oneOf(ratio.Fields()))
 	return out, err
+}
+
+// oneField is the trade that --field names, if it is just one: names of ratios are read as it has
+// them.
+func (c call) oneField() (ratio.Field, error) {
+	fields, err := c.fields()
+	if err != nil || len(fields) != 1 {
+		return "", err
+	}
+	return fields[0], nil
 }
 
 // oneOf reads one of several names.

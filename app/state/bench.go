@@ -99,6 +99,7 @@ type Bench struct {
 	judged  suggestions // of units
 	copied  likelyCopies
 	judging judging
+	pairing pairing
 	plan    *plan
 	quit    func()
 	fitted  Sheet

@@ -335,10 +335,12 @@ func same(a, b ways.Way) bool {
 // ChooseRung makes rung i of View.Ladder the target. A way that has no target of its own
 // makes room for one that has, if one finds the native ratio.
 func (b *Bench) ChooseRung(i int) {
-	if i < 0 || i >= len(b.view.Ladder) {
-		return
+	if i >= 0 && i < len(b.view.Ladder) {
+		b.aimAt(b.view.Ladder[i].Standard.Ratio)
 	}
-	target := b.view.Ladder[i].Standard.Ratio
+}
+
+func (b *Bench) aimAt(target ratio.Ratio) {
 	b.edit(StepRung, func(w *ways.Way) {
 		w.Target = target
 		if hasTarget(w.Kind) {

@@ -198,6 +198,7 @@ func (b *Bench) judge(k kit.Kit, rows []Part, native, target ratio.Ratio) {
 	out.Prints, out.Details = j.sheet.Window(judge.Stops), j.sheet.Window(judge.Look)
 	out.Ladder = j.sheet.Ladder(b.rungs, native, target)
 	v.Judged = out
+	b.pair(native)
 	b.nextSurvey()
 }
 

@@ -17,7 +17,7 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.stopped, b.judging.stopped = false, false
 	b.judging.usual, b.judging.together, b.judging.togetherOf = b.usualProcess(), nil, ""
 	b.view.Pointed = Pointed{}
-	b.plan = nil
+	b.plan, b.pairing = nil, pairing{}
 	b.sourcing.stop()
 	b.sourcing.found, b.sourcing.tried, b.sourcing.places, b.sourcing.kept = map[string]Found{}, map[string]bool{}, nil, map[string]bool{}
 	b.view.Overtaken, b.view.CopyOf = "", ""

@@ -72,6 +72,7 @@ type View struct {
 	// Processes are the maker's own; none until WantProcesses was called.
 	Processes []process.Process
 	Pointed   Pointed // where on the sheet a finding is shown
+	Pair      *Pair   // two targets side by side; nil while nobody compares
 
 	Sheet   Sheet
 	Measure Measure // what is measured on the sheet

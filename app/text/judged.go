@@ -58,12 +58,20 @@ const LabelReason = "Reason"
 
 // PlaceOf says beside its place on the sheet what was found: "Pin too thin: 1.41 mm".
 func PlaceOf(f judge.Finding, inches bool) string {
-	switch f.Code {
-	case judge.WallThin, judge.PinThin, judge.GapCloses, judge.EngravingFills, judge.HoleCloses, judge.BoreSmall, judge.BoreWide,
-		judge.PegTight, judge.PegLoose, judge.FacetsShow:
+	if measured(f.Code) {
 		return CodeTitle(f.Code) + ": " + Length(f.Value, inches)
 	}
 	return CodeTitle(f.Code)
+}
+
+// measured reports whether the value of a finding is the length of what was found.
+func measured(c judge.Code) bool {
+	switch c {
+	case judge.WallThin, judge.PinThin, judge.GapCloses, judge.EngravingFills, judge.HoleCloses, judge.BoreSmall, judge.BoreWide,
+		judge.PegTight, judge.PegLoose, judge.FacetsShow:
+		return true
+	}
+	return false
 }
 
 // GravityName names a gravity.

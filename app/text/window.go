@@ -137,7 +137,7 @@ func Actions() []Action {
 		FindingAside, FindingCure, FindingsOfPart, ChooseProcess,
 		LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
-		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit,
+		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit, Compare,
 	}
 }
 
@@ -271,6 +271,9 @@ func (a Action) words() (name, tip string) {
 		return "Cancel", "Stop this job; what is done stays"
 	case Dismiss:
 		return "Dismiss", "Take this message away"
+	}
+	if name, tip := pairAction(a); name != "" {
+		return name, tip
 	}
 	if name, tip := keptAction(a); name != "" {
 		return name, tip

@@ -38,6 +38,7 @@ type Window struct {
 	keeper  *keeper
 	kit     *kitPage
 	sources *sourcesPage
+	pair    *pairPage
 	left    *container.Split // parts | sheet and factor
 
 	papers    [2]*palette // light and dark
@@ -70,6 +71,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.keeper = &keeper{w: w, asked: map[string]bool{}}
 	w.kit = &kitPage{w: w}
 	w.sources = &sourcesPage{w: w}
+	w.pair = &pairPage{w: w}
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
 	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)
@@ -180,6 +182,7 @@ func (w *Window) draw(v state.View) {
 	w.drawMenu(v)
 	w.keeper.draw(v)
 	w.sources.draw(v)
+	w.pair.draw(v)
 	if w.afterSave != nil {
 		w.saved(v)
 	}
