@@ -77,7 +77,7 @@ func flagsOf(verb string) map[string]bool {
 		maps.Copy(flags, way)
 		flags["process"] = true
 	case "gauge":
-		maps.Copy(flags, map[string]bool{"out": true, "process": true, "overwrite": false})
+		maps.Copy(flags, map[string]bool{"out": true, "process": true, "overwrite": false, "read": true, "save": true})
 	case "ratios":
 		flags["field"] = true
 	case "printers":
@@ -88,7 +88,7 @@ func flagsOf(verb string) map[string]bool {
 
 // repeats are the flags that may be there several times.
 func repeats(flag string) bool {
-	return flag == "clue" || flag == "figure" || flag == "of" || flag == "field"
+	return flag == "clue" || flag == "figure" || flag == "of" || flag == "field" || flag == "read"
 }
 
 // parse takes a call apart. Flags may stand before and behind paths, as --flag VALUE or

@@ -27,17 +27,10 @@ type stepRow struct {
 	At   *triple `json:"at"`
 }
 
-// gauge saves a step gauge for a process.
+// gauge saves a step gauge for a process, or takes what was read on a printed one.
 func (s *session) gauge() error {
 	if len(s.call.paths) > 0 {
 		return misuse(s.call.verb, "the gauge needs no files")
-	}
-	out := s.call.flags["out"]
-	if out == "" {
-		return misuse(s.call.verb, "--out is missing: the file for the gauge")
-	}
-	if !strings.EqualFold(filepath.Ext(out), ".stl") {
-		return misuse(s.call.verb, "--out: the gauge is saved as STL; give a name that ends in .stl")
 	}
 	p := process.Presets()[0].Process
 	if name, ok := s.call.flags["process"]; ok {
@@ -46,12 +39,27 @@ func (s *session) gauge() error {
 			return unread(s.call, "--process", name, err)
 		}
 	}
+	switch {
+	case s.call.has("read") && s.call.has("out"):
+		return misuse(s.call.verb, "--out saves a gauge to print, --read takes what came out of it; give one")
+	case s.call.has("read"):
+		return s.readGauge(p)
+	case s.call.has("save"):
+		return misuse(s.call.verb, "--save goes with --read; --out is the file for the gauge")
+	}
+	out := s.call.flags["out"]
+	if out == "" {
+		return misuse(s.call.verb, "--out is missing: the file for the gauge")
+	}
+	if !strings.EqualFold(filepath.Ext(out), ".stl") {
+		return misuse(s.call.verb, "--out: the gauge is saved as STL; give a name that ends in .stl")
+	}
 	g, err := gauge.Make(p)
 	if err != nil {
 		return err
 	}
 	saved, err := s.save([]deliver.Copy{{
-		Source: formats.Made(g.Parts), Name: filepath.Base(out), Factor: 1, PerUnit: 1, Tag: "step gauge, 1:1, do not scale",
+		Source: formats.Made(g.Parts), Name: filepath.Base(out), Factor: 1, PerUnit: 1, Tag: gauge.Tag,
 	}}, filepath.Dir(out))
 	if err != nil {
 		return err

@@ -49,6 +49,7 @@ rescaled copies. It reads STL, OBJ, glTF (.gltf, .glb) and 3MF and never changes
   scant compare WAY --with R --process P PATH...
                                              two targets side by side
   scant gauge   --out FILE.stl               a print of known steps, to learn what your machine can do
+  scant gauge   --read FIELD=VALUE[,...]     what came out of it, taken into a process
   scant rescale WAY --out DIR PATH...        save rescaled copies
   scant recover [--json] ORIGINAL COPY       the factor between a model and an old copy of it
   scant ratios  [--field F] [--json]         the standard ratios, with their sources
@@ -216,22 +217,37 @@ Examples
 `
 
 const helpGauge = `scant gauge --out FILE.stl [--process P] [--overwrite] [--json]
+scant gauge --read FIELD=VALUE[,...] [--process P] [--save NAME] [--overwrite] [--json]
 
 Saves a step gauge: strips of walls, pins, gaps, holes, lines and fits of known sizes about the
 limits of a process, each with its number, steps and a bar to measure, and two loose pegs. Print
 it at 1:1 on your own machine, see from which size on everything comes out well, and measure
-it: those are the limits of your process, and its correction.
+it: those are the limits of your process, and its correction. Then --read says what they change
+in a process, and --save keeps that under a name of your own. One print is one sample: leave a
+margin, and print the gauge anew when material or settings change.
 
-  --out FILE.stl  where it is saved; nothing is written over
-  --process P     the limits that the sizes lie about: filament where none is given
-  --overwrite     what is there may be replaced
-  --json          one JSON document on standard output and nothing else: file, process, size,
-                  lengths (what a strip, the bar and the highest step were drawn as, along x, y
-                  and z), steps ([{kind, mm, at}]); all in millimetres
+  --out FILE.stl  where the gauge is saved; nothing is written over. It is never corrected.
+  --read F=V,...  what was read, in millimetres; it may be there several times. The number
+                  beside the least that came out well: wall, pin, gap, hole, engraved, raised,
+                  tight (the peg goes in with force) and loose (it slides). And what calipers
+                  say: x (a strip), y (the bar), z (the highest step)
+  --process P     the limits that the sizes lie about, or that are read anew: filament where
+                  none is given
+  --save NAME     keep the process as read, under that name; with that of --process it is
+                  brought up to date
+  --overwrite     what is there may be replaced: the file, or another process of that name
+  --json          one JSON document on standard output and nothing else. With --out: file,
+                  process, size, lengths (what a strip, the bar and the highest step were
+                  drawn as, along x, y and z), steps ([{kind, mm, at}]). With --read: process,
+                  saved (the name, or null), changes ([{field, before, after}], by the fields
+                  of scant processes) and correction ({on, x, y, z}: what lengths would be
+                  multiplied by). Lengths are millimetres.
 
 Examples
   scant gauge --out gauge.stl
   scant gauge --process resin --out gauge.stl
+  scant gauge --read wall=0.6,pin=1,gap=0.3,x=55.8,y=99.7 --process filament --save "fine nozzle"
+  scant rescale --factor 0.235 --correction "fine nozzle" --out copies my-kit-folder
 
 `
 

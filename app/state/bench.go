@@ -73,7 +73,7 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting slot
+	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting, gauging slot
 
 	keeping  keeping
 	sourcing sourcing
@@ -115,7 +115,7 @@ func New(c Config) *Bench {
 	b.surveying.id = Surveying
 	b.judging.known = map[surveyKey]*surveyed{}
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
-	b.processing.id, b.recenting.id = "processing", "recenting"
+	b.processing.id, b.recenting.id, b.gauging.id = "processing", "recenting", "gauging"
 	b.keeping.id, b.keeping.looking.id, b.sourcing.id = "keeping", "other-windows", Searching
 	b.view.Recent = b.recents()
 	b.view.Fields = ratio.Fields()

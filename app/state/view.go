@@ -71,6 +71,7 @@ type View struct {
 	Judged   Judged   // what the factor does to the parts
 	// Processes are the maker's own; none until WantProcesses was called.
 	Processes []process.Process
+	Gauged    Gauged
 	Pointed   Pointed // where on the sheet a finding is shown
 	Pair      *Pair   // two targets side by side; nil while nobody compares
 
@@ -162,6 +163,7 @@ const (
 	ForModels Purpose = "models"
 	ForKits   Purpose = "kits"
 	ForCopies Purpose = "copies"
+	ForGauges Purpose = "gauges"
 )
 
 // A Part is a row of the parts list.

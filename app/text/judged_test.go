@@ -60,6 +60,12 @@ func TestJudgedWords(t *testing.T) {
 		require.NotEmpty(t, name)
 		say("look", string(k), look)
 	}
+	for _, f := range gauge.Fields() {
+		name, hint, unit := GaugeField(f)
+		say("reading", string(f), name)
+		say("how to read", string(f), hint)
+		require.NotEmpty(t, unit)
+	}
 	for _, m := range process.Materials() {
 		say("material", m.Material.Name, MaterialName(m.Material.Name))
 	}

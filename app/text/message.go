@@ -119,9 +119,7 @@ func Error(err error) Message {
 		return m
 	case errors.As(err, &reading):
 		m := plainError(reading.Err)
-		if reading.Field != "" {
-			m.Where, _, _ = LimitName(reading.Field)
-		}
+		m.Where, _, _ = GaugeField(reading.Field)
 		return m
 	case errors.As(err, &number):
 		m := plainError(number.Err)

@@ -14,6 +14,9 @@ import (
 	"scantling/engine/process"
 )
 
+// Tag is written into the file of a gauge.
+const Tag = "step gauge, 1:1, do not scale"
+
 // A Kind is what a strip tries.
 type Kind string
 
@@ -194,10 +197,15 @@ func patterns(p process.Process) []pattern {
 
 // about are six sizes about a limit, of those that a gauge has room for.
 func about(limit float64) []float64 {
-	series := []float64{0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1, 1.2, 1.5, 2, 2.5, 3, 4, 5}
-	at, _ := slices.BinarySearch(series, limit)
-	from := max(0, min(at-places/2, len(series)-places))
-	return series[from : from+places]
+	all := series()
+	at, _ := slices.BinarySearch(all, limit)
+	from := max(0, min(at-places/2, len(all)-places))
+	return all[from : from+places]
+}
+
+// series are all sizes that a gauge may have written on it, mm.
+func series() []float64 {
+	return []float64{0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1, 1.2, 1.5, 2, 2.5, 3, 4, 5}
 }
 
 // written is a size as its label has it.

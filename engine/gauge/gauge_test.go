@@ -3,6 +3,7 @@ package gauge_test
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -132,7 +133,10 @@ func TestReadings(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, before, p, "nothing read, nothing changed")
 
-	p, err = gauge.Readings{Wall: 0.6, Pin: 1.5, Gap: 0.3, Hole: 1, Engraved: 0.4, Raised: 0.5, Tight: 0.15, Loose: 0.3, X: 55.8, Y: 99.7}.Apply(before)
+	p, err = gauge.Readings{
+		gauge.Wall: 0.6, gauge.Pin: 1.5, gauge.Gap: 0.3, gauge.Hole: 1, gauge.EngravedLine: 0.4, gauge.RaisedLine: 0.5,
+		gauge.Tight: 0.15, gauge.Loose: 0.3, gauge.LengthX: 55.8, gauge.LengthY: 99.7,
+	}.Apply(before)
 	require.NoError(t, err)
 	l := p.Limits
 	require.Equal(t, [8]float64{0.6, 1.5, 0.3, 1, 0.4, 0.5, 0.15, 0.3},
@@ -143,19 +147,69 @@ func TestReadings(t *testing.T) {
 	require.InDelta(t, 100/99.7, p.Correction.Scale[1], 1e-12)
 	require.InDelta(t, (56/55.8+100/99.7)/2, p.Correction.Scale[2], 1e-12)
 
-	p, err = gauge.Readings{Loose: 0.1}.Apply(before)
+	// What is known of another axis stays; the gauge was printed without a correction, so that
+	// one in force does not count twice.
+	p.Correction.On = true
+	p, err = gauge.Readings{gauge.LengthZ: 10.02}.Apply(p)
+	require.NoError(t, err)
+	require.True(t, p.Correction.On)
+	require.InDelta(t, 56/55.8, p.Correction.Scale[0], 1e-12)
+	require.InDelta(t, 10/10.02, p.Correction.Scale[2], 1e-12)
+	again, err := gauge.Readings{gauge.LengthZ: 10.02}.Apply(p)
+	require.NoError(t, err)
+	require.Equal(t, p, again)
+
+	p, err = gauge.Readings{gauge.Loose: 0.1}.Apply(before)
 	require.NoError(t, err)
 	require.Equal(t, 0.1, p.Limits.Tight)
-	p, err = gauge.Readings{Tight: 0.6}.Apply(before)
+	p, err = gauge.Readings{gauge.Tight: 0.6}.Apply(before)
 	require.NoError(t, err)
 	require.Equal(t, 0.6, p.Limits.Loose)
 
-	for _, r := range []gauge.Readings{{Wall: -1}, {Pin: 9}, {Gap: math.NaN()}, {X: -1}, {Z: math.Inf(1)}} {
-		_, err = r.Apply(before)
-		require.ErrorIs(t, err, gauge.ErrReading)
+	for f, wrong := range map[gauge.Field][]float64{
+		gauge.Wall: {-1, 0.55}, gauge.Pin: {9}, gauge.Gap: {math.NaN()}, gauge.Hole: {math.Inf(1)},
+	} {
+		for _, v := range wrong {
+			_, err = gauge.Readings{f: v}.Apply(before)
+			require.ErrorIs(t, err, gauge.ErrReading)
+			var at *gauge.ReadingError
+			require.ErrorAs(t, err, &at)
+			require.Equal(t, f, at.Field)
+		}
 	}
-	_, err = gauge.Readings{X: 20}.Apply(before)
-	require.ErrorIs(t, err, process.ErrCorrection)
+	for _, v := range []float64{-1, 20, math.NaN(), math.Inf(1), math.Inf(-1)} {
+		_, err = gauge.Readings{gauge.LengthX: v}.Apply(before)
+		require.ErrorIs(t, err, process.ErrCorrection, "%v", v)
+	}
+}
+
+// A reading changes the numbers that it says it does and no others; every strip is read but the
+// loose pegs.
+func TestWhatReadingsSet(t *testing.T) {
+	before := process.Presets()[0].Process
+	strips := map[gauge.Kind]bool{gauge.Pegs: true}
+	for _, f := range gauge.Fields() {
+		strips[f.Strip()] = true
+		v := 0.05
+		if f.Drawn() > 0 {
+			v = f.Drawn() * 0.99
+		}
+		after, err := gauge.Readings{f: v}.Apply(before)
+		require.NoError(t, err, f)
+		require.NotEqual(t, *before.Number(f.Sets()[0]), *after.Number(f.Sets()[0]), f)
+		for _, n := range process.Fields() {
+			follows := f.Drawn() > 0 && slices.Contains([]process.Field{process.CorrectionX, process.CorrectionY, process.CorrectionZ}, n) ||
+				f == gauge.Loose && n == process.Tight
+			if !follows && !slices.Contains(f.Sets(), n) {
+				require.Equal(t, *before.Number(n), *after.Number(n), "%s sets %s", f, n)
+			}
+		}
+	}
+	g, err := gauge.Make(before)
+	require.NoError(t, err)
+	for _, m := range g.Parts {
+		require.True(t, strips[gauge.Kind(m.Name)], m.Name)
+	}
 }
 
 // The sizes lie about the limit, three below it.

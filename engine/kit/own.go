@@ -106,6 +106,14 @@ func (o Own[T]) With(q T) (Own[T], error) {
 	return o, nil
 }
 
+// Renewed is o with one instead of the one that has its name, or with one more.
+func (o Own[T]) Renewed(q T) (Own[T], error) {
+	if rest, err := o.Without(*shelfOf[T]().name(&q)); err == nil {
+		return rest.With(q)
+	}
+	return o.With(q)
+}
+
 // Without is o without the one of that name.
 func (o Own[T]) Without(name string) (Own[T], error) {
 	i := o.index(name)
