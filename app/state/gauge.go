@@ -51,9 +51,9 @@ func ReadGauge(p process.Process, typed map[gauge.Field]string) GaugeReading {
 	return g
 }
 
-// SaveGauge saves a step gauge for the process in force, over what lies at the path:
-// View.Gauged tells of it.
-func (b *Bench) SaveGauge(path string) {
+// SaveGauge saves a step gauge for the process in force, over what lies at the path only where
+// that may be. View.Gauged tells of it.
+func (b *Bench) SaveGauge(path string, over bool) {
 	p, disk := b.view.Judged.Process, b.config.Disk
 	path = absolute(path)
 	b.start(&b.gauging, func(w *worker) error {
@@ -62,7 +62,7 @@ func (b *Bench) SaveGauge(path string) {
 			return err
 		}
 		c := deliver.Copy{Source: formats.Made(made.Parts), Name: filepath.Base(path), Factor: 1, PerUnit: 1, Tag: gauge.Tag}
-		done, err := disk.Save(w.ctx, []deliver.Copy{c}, deliver.Options{Folder: filepath.Dir(path), Overwrite: true}, func(deliver.Progress) {})
+		done, err := disk.Save(w.ctx, []deliver.Copy{c}, deliver.Options{Folder: filepath.Dir(path), Overwrite: over}, func(deliver.Progress) {})
 		if err == nil {
 			err = done[0].Err
 		}

@@ -37,22 +37,21 @@ func GaugeKind(k gauge.Kind) (name, look string) {
 
 // What stands on the page of the step gauge.
 const (
-	GaugePage     = "Step gauge"
-	OpenGauge     = "Step gauge…"
-	OpenGaugeTip  = "Print strips of known sizes, see what your machine makes of them, and let that fill in the numbers"
-	GaugeIntro    = "Save the gauge, print it at 1:1 as you print your parts, clean it, and look at each strip with the sizes below. Type the number beside the least that came out well, and what calipers measure. Leave empty what you did not read."
-	SaveGauge     = "Save the gauge…"
-	SaveGaugeTip  = "Save it as STL, its sizes about the limits of this process. It is never corrected, so that what you measure is the whole correction."
-	GaugesChosen  = "STL files"
-	GaugeFile     = "step-gauge.stl"
-	GaugeStrips   = "What came out well"
-	GaugeLengths  = "What calipers measure"
-	GaugeSizesTip = "This strip's sizes; press the least that came out well"
-	LabelKeepAs   = "Keep as"
-	KeepAsTip     = "The process that the readings are kept in, for other kits and for the command. With the name of the process in force it is brought up to date; otherwise a new one is made."
-	KeepReadings  = "Use and keep"
-	KeepReadTip   = "Print this kit by the process with these numbers, and keep it under that name"
-	GaugeCaution  = "One print is one sample: leave a margin, and print the gauge anew when material or settings change. Small pieces break off it: keep it away from small children."
+	GaugePage    = "Step gauge"
+	GaugeIntro   = "Save the gauge, print it at 1:1 as you print your parts, clean it, and look at each strip with the sizes below. Type the number beside the least that came out well, and what calipers measure. Leave empty what you did not read."
+	SaveGauge    = "Save the gauge…"
+	SaveGaugeTip = "Save it as STL, its sizes about the limits of this process. It is never corrected, so that what you measure is the whole correction."
+	GaugesChosen = "STL files"
+	GaugeFile    = "step-gauge.stl"
+	GaugeStrips  = "What came out well"
+	GaugeLengths = "What calipers measure"
+	GaugeFront   = "front of the plate"
+	GaugePlanTip = "The gauge from above, its front at the bottom; press the least that came out well of each strip"
+	LabelKeepAs  = "Keep as"
+	KeepAsTip    = "The process that the readings are kept in, for other kits and for the command. With the name of the process in force it is brought up to date; otherwise a new one is made."
+	KeepReadings = "Use and keep"
+	KeepReadTip  = "Print this kit by the process with these numbers, and keep it under that name"
+	GaugeCaution = "One print is one sample: leave a margin, and print the gauge anew when material or settings change. Small pieces break off it: keep it away from small children."
 )
 
 // GaugeField names what is read on a step gauge, and says how, and in which unit it is.
@@ -129,13 +128,13 @@ func GaugeChange(f gauge.Field, before, after process.Process, read bool) string
 	return strings.Join(changes, ", ")
 }
 
-// GaugeName proposes a name for the process that readings are kept as: that of the process in
-// force where it is the maker's own.
-func GaugeName(p process.Process, own bool) string {
-	if own {
-		return p.Name
+// GaugeName proposes a name for the process that readings are kept as: its own, unless it is one
+// of those to begin with.
+func GaugeName(p process.Process) string {
+	if shown := ProcessName(p.Name); shown != p.Name {
+		return shown + ", measured"
 	}
-	return ProcessName(p.Name) + ", measured"
+	return p.Name
 }
 
 // GaugeDone tells what was done with a gauge since; empty for nothing.

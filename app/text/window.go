@@ -99,6 +99,7 @@ const (
 	FindingCure     Action = "finding-cure"
 	FindingsOfPart  Action = "findings-of-part"
 	ChooseProcess   Action = "process"
+	StepGauge       Action = "step-gauge"
 	AddStandIn      Action = "add-stand-in"
 	PutBack         Action = "put-back"
 	LookAsSystem    Action = "look-as-system"
@@ -134,7 +135,7 @@ func Actions() []Action {
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
 		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, ShowPose, UseInches, MeasureTool,
 		ClueOfMeasure, LengthOfMeasure, ClueOfPart, ByEyeTool, StandInTool, AddStandIn, PutBack,
-		FindingAside, FindingCure, FindingsOfPart, ChooseProcess,
+		FindingAside, FindingCure, FindingsOfPart, ChooseProcess, StepGauge,
 		LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit, Compare,
@@ -241,6 +242,8 @@ func (a Action) words() (name, tip string) {
 		return "Go where it is gone", "Make the nearest ratio at which the marked finding is gone the target"
 	case FindingsOfPart:
 		return "This part only", "Show only what is found of the selected part"
+	case StepGauge:
+		return "Step gauge…", "Print strips of known sizes, see what your machine makes of them, and let that fill in the numbers of the process"
 	case ChooseProcess:
 		return "Printed by…", "Choose how the kit is printed, and change its limits: what is judged follows from them"
 	case PutBack:

@@ -35,7 +35,7 @@ func menus() []menu {
 			"", text.AddFiles, text.AddFolder, "", text.Quit}},
 		{text.MenuEdit, []text.Action{text.Undo, text.Redo, "", text.TickAll, text.TickNone, text.TickInvert,
 			"", text.PartDetails, text.TickPart, text.OneMore, text.OneFewer, text.SetQuantity, text.RemovePart, text.ClueOfPart,
-			"", text.FindingsOfPart, text.FindingCure, text.FindingAside, text.ChooseProcess, "", text.GoParts, text.GoSheet, text.GoFactor, text.GoLadder, "", text.Compare, "", text.CancelJob, text.Dismiss}},
+			"", text.FindingsOfPart, text.FindingCure, text.FindingAside, text.ChooseProcess, text.StepGauge, "", text.GoParts, text.GoSheet, text.GoFactor, text.GoLadder, "", text.Compare, "", text.CancelJob, text.Dismiss}},
 		{text.MenuSheet, []text.Action{text.LookFront, text.LookSide, text.LookTop, "", text.Assembled, text.InRow,
 			"", text.FitAll, text.ZoomIn, text.ZoomOut, "", text.MeasureTool, text.ClueOfMeasure, text.LengthOfMeasure, "", text.ByEyeTool, text.StandInTool, text.AddStandIn, text.PutBack, "", text.ShowBed, text.ShowPose, text.UseInches,
 			"", text.LookAsSystem, text.LookLight, text.LookDark}},
@@ -104,6 +104,7 @@ func (w *Window) actions() []action {
 		{id: text.FindingCure, key: fyne.KeyG, shift: true, do: func() { b.Cure(w.drawer.at) }, on: parts},
 		{id: text.FindingAside, key: fyne.KeyA, shift: true, do: func() { w.drawer.setAside() }, on: parts},
 		{id: text.ChooseProcess, key: fyne.KeyD, shift: true, do: w.showProcess},
+		{id: text.StepGauge, do: w.showGauge},
 		{id: text.CancelJob, key: fyne.KeyPeriod, do: func() {
 			if w.status.job != "" {
 				b.Cancel(w.status.job)

@@ -20,6 +20,7 @@ type processPage struct {
 	choice   *processChoice
 	was      *pressButton
 	forget   *pressButton
+	gauge    *pressButton
 	says     *widget.Label
 	said     fyne.CanvasObject // the line of says
 	material *ttwidget.Select
@@ -116,13 +117,14 @@ func (p *processPage) build() {
 		b.ForgetProcess(b.View().Judged.Process.Name)
 		w.canvas().Focus(p.fields[0].entry)
 	})
+	p.gauge = press(text.StepGauge.Name(), text.StepGauge.Tip(), w.showGauge)
 	p.says = newNote()
 	p.said = tightNote(p.says)
 	intro := newNote()
 	intro.SetText(text.ProcessIntro)
 	top := container.New(layout.NewCustomPaddedVBoxLayout(4),
-		container.New(columns{widths: []float32{70, 0, 96, 86, 76}, gap: 8},
-			newCaption(text.LabelProcess, theme.SizeNameText, theme.ColorNameForeground), p.choice.Select, p.was, save, p.forget),
+		container.New(columns{widths: []float32{66, 0, 92, 82, 72, 112}, gap: 8},
+			newCaption(text.LabelProcess, theme.SizeNameText, theme.ColorNameForeground), p.choice.Select, p.was, save, p.forget, p.gauge),
 		p.said, tightNote(intro))
 
 	rows := container.New(layout.NewCustomPaddedVBoxLayout(2))
@@ -164,16 +166,16 @@ func (p *processPage) entry(tip string) *tippedEntry {
 	e := newEntry()
 	e.SetToolTip(tip)
 	e.onEscape = p.close
-	e.onFocus = func() { p.reveal(e) }
+	e.onFocus = func() { reveal(p.scroll, e) }
 	return e
 }
 
 // reveal scrolls as little as shows an object.
-func (p *processPage) reveal(o fyne.CanvasObject) {
+func reveal(scroll *container.Scroll, o fyne.CanvasObject) {
 	place := fyne.CurrentApp().Driver().AbsolutePositionForObject
 	const around = 30 // the line under it, too
-	y, room := place(o).Y-place(p.scroll).Y, p.scroll.Size().Height
-	offset := p.scroll.Offset
+	y, room := place(o).Y-place(scroll).Y, scroll.Size().Height
+	offset := scroll.Offset
 	switch {
 	case y < around:
 		offset.Y += y - around
@@ -182,7 +184,7 @@ func (p *processPage) reveal(o fyne.CanvasObject) {
 	default:
 		return
 	}
-	p.scroll.ScrollToOffset(offset)
+	scroll.ScrollToOffset(offset)
 }
 
 func (p *processPage) add(rows *fyne.Container, f process.Field) {

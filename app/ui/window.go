@@ -35,6 +35,7 @@ type Window struct {
 	page    *partPage
 	lost    *lostPage
 	process *processPage
+	gauge   *gaugePage
 	keeper  *keeper
 	kit     *kitPage
 	sources *sourcesPage
@@ -68,6 +69,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.page = &partPage{w: w}
 	w.lost = &lostPage{w: w}
 	w.process = &processPage{w: w}
+	w.gauge = &gaugePage{w: w}
 	w.keeper = &keeper{w: w, asked: map[string]bool{}}
 	w.kit = &kitPage{w: w}
 	w.sources = &sourcesPage{w: w}
@@ -178,6 +180,7 @@ func (w *Window) draw(v state.View) {
 	w.page.draw(v)
 	w.lost.draw(v)
 	w.process.draw(v)
+	w.gauge.draw(v)
 	w.kit.draw(v)
 	w.drawMenu(v)
 	w.keeper.draw(v)
