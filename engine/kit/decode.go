@@ -273,6 +273,7 @@ func (r *reader) kit(folder string) (k Kit) {
 	if m, there := o.take("parts"); there {
 		k.Parts = r.parts(m, folder)
 	}
+	k.Copies = r.copies(o, folder)
 	k.extra = o.rest()
 	return k
 }

@@ -14,10 +14,10 @@ import (
 // The members of a kit's file, by object. Lengths are millimetres. A member that is missing
 // or null has its zero value; one that is zero is left out where that says the same.
 //
-//	kit:  scantling title factor way bed field notes turn process asides bores parts
+//	kit:  scantling title factor way bed field notes turn process asides bores parts copies
 //	way:  kind native target real length along part factor turn, and the evidence (see evidence.go)
 //	bed:  width depth height margin brim round
-//	(process, asides and bores: see judged.go)
+//	(process, asides and bores: see judged.go; copies: see copies.go)
 //	part: id file index name digest ticked quantity unit unit-kept apart turn notes was
 //	was:  bytes least most triangles volume surface (see Facts)
 //
@@ -86,6 +86,9 @@ func encode(k Kit, folder string) ([]byte, error) {
 		return nil, err
 	}
 	w.member("parts", parts)
+	if err := w.copies(k, folder); err != nil {
+		return nil, err
+	}
 	whole, err := w.object(k.extra)
 	if err != nil {
 		return nil, err

@@ -39,6 +39,8 @@ type Kit struct {
 	// Turn is applied to all parts together, in axes with z up; the zero value where the kit
 	// stands as its parts say.
 	Turn geom.Turn
+	// Copies are those that were saved, in the order in which that was done.
+	Copies []Saved
 
 	// What newer or other programs wrote and this one does not know, kept as it is.
 	extra, wayExtra, bedExtra extras

@@ -128,7 +128,7 @@ func full(t testing.TB, folder string) Kit {
 		p.Was = Facts{Bytes: 684, Box: geom.Box{Max: geom.Vec{412, 96, 88}},
 			Triangles: 12, Volume: 412 * 96 * 88, Surface: Closed}
 	})
-	return k
+	return k.WithSaved(oneSaved(t, k, folder, "hull.obj"))
 }
 
 // What a newer program adds at any place, this one keeps there: members of unknown names, put
