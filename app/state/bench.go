@@ -92,20 +92,23 @@ type Bench struct {
 	wanted    bool                    // the maker's own printers were asked for
 	asked     bool                    // and their own processes
 
-	subject ways.Subject     // the ticked parts, as ways see them
-	rungs   []ratio.Standard // of the field rungsOf
-	rungsOf ratio.Field
-	origin  origin      // of the drawn length of the clue that is being made
-	judged  suggestions // of units
-	copied  likelyCopies
-	judging judging
-	pairing pairing
-	plan    *plan
-	quit    func()
-	fitted  Sheet
-	stopped bool // looking was cancelled, and waits for files to be opened again
-	demo    bool // the demo kit is open
-	begins  bool // what is being opened is where the kit begins, and nothing to undo
+	subject  ways.Subject     // the ticked parts, as ways see them
+	rungs    []ratio.Standard // of the field rungsOf
+	rungsOf  ratio.Field
+	origin   origin      // of the drawn length of the clue that is being made
+	judged   suggestions // of units
+	copied   likelyCopies
+	straying straying
+	savedWay ways.Way // the way as the kit was opened or saved
+	shifted  bool     // the maker has taken another factor than the saved one
+	judging  judging
+	pairing  pairing
+	plan     *plan
+	quit     func()
+	fitted   Sheet
+	stopped  bool // looking was cancelled, and waits for files to be opened again
+	demo     bool // the demo kit is open
+	begins   bool // what is being opened is where the kit begins, and nothing to undo
 }
 
 // New is a bench with an empty kit.

@@ -87,6 +87,8 @@ func (b *Bench) compute() {
 	v.KitTurn = k.Turn
 	v.Sources = b.sources(k)
 	v.UnitHints = b.suggest(k, rows)
+	v.Strays = b.strays(k, rows)
+	v.Shift = b.shift(k)
 	v.CopyHints = b.copyHints(k, rows, v.UnitHints)
 
 	native := v.Result.Native

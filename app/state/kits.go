@@ -31,6 +31,7 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.view.Sheet.ByEye = false
 	b.putBack()
 	k.Field = b.knownField(k.Field)
+	b.savedWay, b.shifted = k.Way, false
 	b.history = kit.NewHistory(k)
 	b.path, b.over = path, ""
 	b.edits++
@@ -161,6 +162,7 @@ func (b *Bench) SaveKit(path string) {
 			b.notice(err)
 		} else {
 			b.path, b.over = path, saved
+			b.savedWay, b.shifted = k.Way, false
 			b.view.CopyOf = ""
 			b.remembers(path, k.Title)
 			b.history.Amend(func(old kit.Kit) kit.Kit { return keepFacts(old, k) })

@@ -64,6 +64,9 @@ type View struct {
 	KitTurn  geom.Turn       // how the whole kit was turned; zero: not at all
 	// UnitHints are units that parts were likelier drawn in, for the maker to decide.
 	UnitHints []units.Suggestion
+	// Strays are parts that lie or stand unlike the rest.
+	Strays []units.Stray
+	Shift  Shift // the factor, where parts have changed it since the kit was saved
 	// CopyHints are parts that have the shape of another one and another size.
 	CopyHints []CopyHint
 

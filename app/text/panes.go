@@ -246,6 +246,9 @@ const (
 
 // Answers are the two buttons of such a line, each with its tooltip.
 func (a Asks) Answers() [2][2]string {
+	if said, ok := addedAnswers(a); ok {
+		return said
+	}
 	if a == AsksCopy {
 		return [2][2]string{{FindFactor, FindFactorTip}, {KeepPart, KeepTip}}
 	}
@@ -270,6 +273,7 @@ func Findings(v state.View) []Finding {
 	var by [Stops + 1][]Finding
 	add := func(f Finding) { by[f.Mark] = append(by[f.Mark], f) }
 	tellParts(v, add)
+	tellAdded(v, add)
 	tellNotes(v, add)
 	for _, f := range tellJudged(v) {
 		add(f)

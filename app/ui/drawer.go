@@ -89,7 +89,7 @@ func (d *drawer) draw(v state.View) {
 	before := d.view
 	d.view = v
 	if sameSlice(before.Parts, v.Parts) && before.Sheet.Inches == v.Sheet.Inches && sameSlice(before.Saved, v.Saved) && sameSlice(before.UnitHints, v.UnitHints) &&
-		sameSlice(before.CopyHints, v.CopyHints) &&
+		sameSlice(before.CopyHints, v.CopyHints) && sameSlice(before.Strays, v.Strays) && before.Shift == v.Shift &&
 		before.Result.Factor.Known() == v.Result.Factor.Known() && sameSlice(before.Judged.Findings, v.Judged.Findings) &&
 		before.Selected == v.Selected && before.Judged.Process == v.Judged.Process && sameSlice(before.Processes, v.Processes) && before.Judged.Waiting == v.Judged.Waiting && d.told {
 		return

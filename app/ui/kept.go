@@ -118,6 +118,36 @@ func (w *Window) duplicate() {
 	w.whenSafe(ask)
 }
 
+// answerAdded does what a button says of a part that lies or stands unlike the rest, or of a
+// factor that parts have changed; false where the line asks something else.
+func (w *Window) answerAdded(f text.Finding, button int) bool {
+	b := w.bench
+	switch f.Asks {
+	case text.AsksPlace:
+		if button == 0 {
+			b.Select(f.Part)
+			w.showPart()
+			return true
+		}
+		b.KeepPlace(f.Part)
+	case text.AsksUp:
+		if button == 0 {
+			b.TurnStray(f.Part)
+			return true
+		}
+		b.KeepPlace(f.Part)
+	case text.AsksShift:
+		if button == 0 {
+			b.KeepFactor()
+			return true
+		}
+		b.TakeShift()
+	default:
+		return false
+	}
+	return true
+}
+
 // A kitPage is what the kit's file keeps besides parts and ways, over the window.
 type kitPage struct {
 	w      *Window

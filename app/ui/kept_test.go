@@ -255,3 +255,47 @@ func TestFilesThatAreNotAsTheKitHasThem(t *testing.T) {
 	s.settle()
 	require.Equal(t, state.Measured, s.part("hull").State)
 }
+
+// The drawer asks about parts that lie or stand unlike the rest, and about a factor that parts
+// have changed; its buttons do what they say.
+func TestTheDrawerAsksAboutAddedParts(t *testing.T) {
+	s := loaded(t)
+	s.at48()
+	s.path = at("tug.scantling")
+	s.key(text.SaveKit)
+	s.settle()
+	s.disk.Boxes(at("later/anchor.stl"), geom.Box{Min: geom.Vec{9000, 0, 0}, Max: geom.Vec{9030, 20, 60}})
+	s.disk.Boxes(at("later/bollard.stl"), geom.Box{Min: geom.Vec{30, 90, 28}, Max: geom.Vec{42, 104, 36}})
+	s.Open([]string{at("later/bollard.stl")})
+	s.settle()
+	asked := func(a text.Asks) text.Finding {
+		t.Helper()
+		for _, f := range s.drawer.found {
+			if f.Asks == a {
+				return f
+			}
+		}
+		t.Fatalf("nothing asks %q in %q", a, says(s.drawer.root))
+		return text.Finding{}
+	}
+	require.Contains(t, says(s.drawer.root), "would lie among them with the file's y up")
+	s.answerFinding(asked(text.AsksUp), 0)
+	s.settle()
+	require.Equal(t, "Undo: turning bollard", s.menuItems[text.Undo].Label)
+	require.Empty(t, s.view().Strays)
+	s.Open([]string{at("later/anchor.stl")})
+	s.settle()
+	s.answerFinding(asked(text.AsksPlace), 0)
+	require.NotNil(t, s.page.panel)
+	s.escape()
+	s.answerFinding(asked(text.AsksPlace), 1)
+	require.Empty(t, s.view().Strays)
+	v := s.view()
+	v.Shift = state.Shift{Saved: v.Result.Factor, Now: v.Result.Factor}
+	s.drawer.draw(v)
+	f := asked(text.AsksShift)
+	s.askFinding(f)
+	require.Contains(t, says(s.over()), text.KeepSaved)
+	s.press(text.TakeNew)
+	require.Empty(t, s.panels)
+}

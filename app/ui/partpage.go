@@ -321,6 +321,9 @@ func (w *Window) askFinding(f text.Finding) {
 
 // answerFinding does what the first or the second button of a line says.
 func (w *Window) answerFinding(f text.Finding, button int) {
+	if w.answerAdded(f, button) {
+		return
+	}
 	switch {
 	case f.Asks == text.AsksUnit && button == 0:
 		w.takeHint(f.Part)

@@ -355,6 +355,7 @@ func (r *reader) parts(m member, folder string) []Part {
 		r.exact(o, "unit", &p.Unit)
 		p.UnitKept = r.truth(o, "unit-kept", false)
 		p.Apart = r.truth(o, "apart", false)
+		p.PlaceKept = r.truth(o, "place-kept", false)
 		r.exact(o, "turn", &p.Turn)
 		p.Notes = r.text(o, "notes")
 		p.Was, p.wasExtra = r.facts(o)

@@ -18,7 +18,7 @@ import (
 //	way:  kind native target real length along part factor turn, and the evidence (see evidence.go)
 //	bed:  width depth height margin brim round
 //	(process, asides and bores: see judged.go; copies: see copies.go)
-//	part: id file index name digest ticked quantity unit unit-kept apart turn notes was
+//	part: id file index name digest ticked quantity unit unit-kept apart place-kept turn notes was
 //	was:  bytes least most triangles volume surface (see Facts)
 //
 // Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
@@ -156,6 +156,7 @@ func encodePart(p Part, folder string) (json.RawMessage, error) {
 	w.nonEmpty("unit", p.Unit.Exact())
 	w.truth("unit-kept", p.UnitKept)
 	w.truth("apart", p.Apart)
+	w.truth("place-kept", p.PlaceKept)
 	w.nonEmpty("turn", p.Turn.String())
 	w.nonEmpty("notes", p.Notes)
 	if err := w.facts(p); err != nil {

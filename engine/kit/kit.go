@@ -65,6 +65,8 @@ type Part struct {
 	UnitKept bool
 	// Apart: the maker said that it is a part, and no old copy of another one.
 	Apart bool
+	// PlaceKept: the maker said that it lies and stands rightly, unlike the rest as it may be.
+	PlaceKept bool
 	// Turn takes the file's axes to axes with z up, where the maker said so.
 	Turn geom.Turn
 	// Notes are the maker's own words about the part.

@@ -125,6 +125,7 @@ func full(t testing.TB, folder string) Kit {
 		WithTurn(geom.Turn{1, -3, 2})
 	k = k.WithPart(k.Parts[0].ID, func(p *Part) {
 		p.Notes, p.Unit, p.Turn, p.Apart = "stem up", exact("25.4 mm"), geom.Turn{-2, 1, 3}, true
+		p.PlaceKept = true
 		p.Was = Facts{Bytes: 684, Box: geom.Box{Max: geom.Vec{412, 96, 88}},
 			Triangles: 12, Volume: 412 * 96 * 88, Surface: Closed}
 	})
