@@ -60,6 +60,7 @@ func DrawAimed(v state.View, s Size, aim Aim) []Mark {
 	d.drawMeasure(aim)
 	d.rulers(steps)
 	d.titleBlock()
+	d.thicknessLegend()
 	d.hints()
 	f := d.layout.field
 	d.put(Mark{Kind: Outline, Ink: Pen, Role: Ground, Points: f.corners(), Width: 1})
@@ -95,6 +96,7 @@ func (d *drawing) drawPart(p *placed) {
 	}
 	if shades := p.part.Silhouettes[d.view.Sheet.Side]; shades != nil && p.part.Ticked {
 		d.put(Mark{Kind: Picture, Ink: Pen, Role: PartShape, Clipped: true, Part: p.part.ID, Box: box, Shades: shades})
+		d.drawThickness(p, box)
 		return
 	}
 	d.put(Mark{Kind: Outline, Ink: Pen, Role: PartShape, Clipped: true, Part: p.part.ID,

@@ -4,7 +4,11 @@
 // tested by what it says and painted by anything.
 package sheet
 
-import "image"
+import (
+	"image"
+
+	"scantling/engine/survey"
+)
 
 // A Point is a place on the paper: x to the right, y down, device-independent pixels.
 type Point struct{ X, Y float64 }
@@ -46,11 +50,13 @@ type Kind uint8
 
 // The kinds of mark.
 const (
-	Line    Kind = iota // a polyline through Points
-	Outline             // a closed polyline through Points
-	Area                // the inside of the closed polyline through Points
-	Picture             // Shades stretched over Box
-	Writing             // Text at At
+	Line        Kind = iota // a polyline through Points
+	Outline                 // a closed polyline through Points
+	Area                    // the inside of the closed polyline through Points
+	Picture                 // Shades stretched over Box
+	Thicknesses             // Thick stretched over Box, in the patterns of its classes
+	Pattern                 // the pattern of Class in Box
+	Writing                 // Text at At
 )
 
 // An Ink is what a mark is drawn with; the painter has a colour for each.
@@ -94,6 +100,7 @@ const (
 	LadderRung                // a standard ratio and its state
 	LadderPointer             // the factor in force
 	Handles                   // what the kit is scaled by
+	ThickLegend               // what the patterns of thickness say
 )
 
 // An Align says which point of the writing lies at At; the baseline always passes through it.
@@ -120,6 +127,12 @@ type Mark struct {
 
 	Box    Rect
 	Shades *image.NRGBA
+
+	// Of Thicknesses: what is below the first bound is of class 0, and so on; what is below none
+	// is of the class that has no pattern.
+	Thick  *survey.Shading
+	Bounds [3]float32
+	Class  int // of Pattern
 
 	Text    string
 	Size    float64 // height of the writing

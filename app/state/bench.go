@@ -116,7 +116,7 @@ func New(c Config) *Bench {
 	b := &Bench{config: c, fits: map[fitKey]*judge.Fit{}, boxes: map[boxKey]*survey.Hull{}}
 	b.opening.id, b.looking.id, b.fitting.id, b.saving.id, b.filing.id = Opening, Looking, Fitting, Saving, Filing
 	b.surveying.id = Surveying
-	b.judging.known = map[surveyKey]*surveyed{}
+	b.judging.known, b.judging.shades = map[surveyKey]*surveyed{}, map[shadeKey]*survey.Shading{}
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
 	b.processing.id, b.recenting.id, b.gauging.id = "processing", "recenting", "gauging"
 	b.keeping.id, b.keeping.looking.id, b.sourcing.id = "keeping", "other-windows", Searching

@@ -126,7 +126,8 @@ func (b *Bench) PointAt(i int) {
 
 // A judging is what is kept from one keystroke to the next.
 type judging struct {
-	known map[surveyKey]*surveyed
+	known  map[surveyKey]*surveyed
+	shades map[shadeKey]*survey.Shading // nil for what cannot be had
 	// together is how the parts of togetherIDs lie to each other.
 	together    *survey.Assembly
 	togetherIDs []string
@@ -161,6 +162,9 @@ func (b *Bench) judge(k kit.Kit, rows []Part, native, target ratio.Ratio) {
 		p := &rows[i]
 		if s := j.known[b.contentOf(p)]; s != nil {
 			p.Found = s.found
+			for side := range p.Shades {
+				p.Shades[side] = j.shades[b.shadeKeyOf(p, Side(side))]
+			}
 		}
 		if p.State != Measured || !p.Ticked || p.Measured.Box.Empty() {
 			continue
@@ -415,6 +419,7 @@ func (b *Bench) nextTogether() {
 		fmt.Fprintf(&of, "%s %s %v %v\n", p.ID, file.Digest(), frame.Point(part, part.Box.Min), frame.Point(part, part.Box.Max))
 	}
 	if of.String() == j.togetherOf || len(placed) < 2 {
+		b.nextShade()
 		return
 	}
 	b.start(&b.surveying, func(w *worker) error {

@@ -5,6 +5,7 @@ func (b *Bench) SetSide(s Side) {
 	b.view.Sheet.Side, b.view.Sheet.Pose = s, false
 	b.view.Sheet.Fit = true
 	b.change()
+	b.nextSurvey()
 }
 
 // SetInRow shows the parts in a row, or assembled.

@@ -214,6 +214,9 @@ type Part struct {
 	// Silhouettes by Side, shaded grey pictures of the part seen square on; nil until known.
 	// Alpha is 0 outside the part; a picture spans exactly the part's Box seen from there.
 	Silhouettes [3]*image.NRGBA
+	// Shades are how thick the part is where it is seen, by Side, with the pixels of Silhouettes
+	// and in the file's unit; nil until known, and nobody looks before Sheet.Thickness is set.
+	Shades [3]*survey.Shading
 	// Snaps are what a measure can be held to, in file units and axes; nil until known.
 	Snaps []survey.Snap
 	frame kit.Frame
@@ -310,7 +313,9 @@ type Sheet struct {
 	PanY   float64
 	Inches bool // rulers and dimensions in inches and feet
 	Bed    bool // outline of the bed shown
-	Pose   bool // instead of the kit the selected part, or the one that limits it, as it fits the bed
+	// Thickness is set where the parts are shaded by how thick they are.
+	Thickness bool
+	Pose      bool // instead of the kit the selected part, or the one that limits it, as it fits the bed
 
 	StandIns []StandIn           // nil: the usual ones
 	ByEye    bool                // the kit is scaled by hand beside the stand-ins

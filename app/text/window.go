@@ -88,6 +88,7 @@ const (
 	ZoomOut         Action = "zoom-out"
 	ShowBed         Action = "show-bed"
 	ShowPose        Action = "show-pose"
+	ShowThickness   Action = "show-thickness"
 	UseInches       Action = "use-inches"
 	MeasureTool     Action = "measure"
 	ClueOfMeasure   Action = "clue-of-measure"
@@ -133,7 +134,7 @@ func Actions() []Action {
 		NewKit, OpenKit, OpenDemo, SaveKit, SaveKitAs, AddFiles, AddFolder, Quit,
 		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, PartDetails, RemovePart, OneMore, OneFewer,
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
-		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, ShowPose, UseInches, MeasureTool,
+		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, ShowPose, ShowThickness, UseInches, MeasureTool,
 		ClueOfMeasure, LengthOfMeasure, ClueOfPart, ByEyeTool, StandInTool, AddStandIn, PutBack,
 		FindingAside, FindingCure, FindingsOfPart, ChooseProcess, StepGauge,
 		LookAsSystem, LookLight, LookDark,
@@ -220,6 +221,8 @@ func (a Action) words() (name, tip string) {
 		return "Bed outline", "Show the printer's bed on the sheet"
 	case ShowPose:
 		return "Pose on the bed", "Show how the selected part, or the one that limits the kit, lies on the bed where it fits best"
+	case ShowThickness:
+		return "Thickness", "Shade the parts by how thick they are in the print (T on the sheet)"
 	case UseInches:
 		return "Inches and feet", "Show lengths in inches and feet instead of millimetres and metres"
 	case MeasureTool:

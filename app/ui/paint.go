@@ -60,6 +60,10 @@ func (p *painter) paint(marks []sheet.Mark, field sheet.Rect, w, h int, scale fl
 			p.area(&g, m.Points, ink)
 		case sheet.Picture:
 			p.sprites.put(&g, m)
+		case sheet.Thicknesses:
+			g.thicknesses(m, ink)
+		case sheet.Pattern:
+			g.pattern(m, ink)
 		case sheet.Writing:
 			p.letters.write(&g, m, ink)
 		}

@@ -165,7 +165,7 @@ func (s *sheetView) Tapped(e *fyne.PointEvent) {
 func (s *sheetView) TappedSecondary(e *fyne.PointEvent) {
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", s.w.items(
 		text.FitAll, text.ZoomIn, text.ZoomOut, "", text.LookFront, text.LookSide, text.LookTop, "",
-		text.Assembled, text.InRow, "", text.UseInches, text.ShowBed, "", text.MeasureTool, text.ByEyeTool, text.StandInTool, text.PutBack)...), s.w.canvas(), e.AbsolutePosition)
+		text.Assembled, text.InRow, "", text.UseInches, text.ShowBed, text.ShowThickness, "", text.MeasureTool, text.ByEyeTool, text.StandInTool, text.PutBack)...), s.w.canvas(), e.AbsolutePosition)
 }
 
 // Cursor is a cross, as on a drawing board.
@@ -192,6 +192,8 @@ func (s *sheetView) TypedRune(r rune) {
 		s.w.run(s.w.byID[text.ByEyeTool])
 	case 'f', 'F':
 		s.w.run(s.w.byID[text.StandInTool])
+	case 't', 'T':
+		s.w.run(s.w.byID[text.ShowThickness])
 	case '+', '=':
 		s.zoom(notch)
 	case '-', '−':

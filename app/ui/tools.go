@@ -19,27 +19,27 @@ import (
 
 // A toolStrip is what lies under the sheet: its tools, and the controls of those in use.
 type toolStrip struct {
-	w                      *Window
-	root                   *fyne.Container
-	measure, byEye, people *toggle
-	along                  [3]*toggle // straight, across, up
-	ways                   *fyne.Container
-	line                   *fyne.Container // what the measure says
-	told                   *tippedCaption
-	uses                   *fyne.Container // of a measure that is taken
-	eye                    *fyne.Container // what by eye says
-	target                 *field
-	would                  *tippedCaption
-	back                   *pressButton
-	open                   bool // the stand-ins' controls are shown
-	rows                   []*personRow
-	crowd                  *fyne.Container
-	more                   *pressButton
-	shown                  string // what was laid out last
+	w                             *Window
+	root                          *fyne.Container
+	measure, byEye, people, thick *toggle
+	along                         [3]*toggle // straight, across, up
+	ways                          *fyne.Container
+	line                          *fyne.Container // what the measure says
+	told                          *tippedCaption
+	uses                          *fyne.Container // of a measure that is taken
+	eye                           *fyne.Container // what by eye says
+	target                        *field
+	would                         *tippedCaption
+	back                          *pressButton
+	open                          bool // the stand-ins' controls are shown
+	rows                          []*personRow
+	crowd                         *fyne.Container
+	more                          *pressButton
+	shown                         string // what was laid out last
 }
 
 func newToolStrip(w *Window) *toolStrip {
-	t := &toolStrip{w: w, measure: w.toggle(text.MeasureTool), byEye: w.toggle(text.ByEyeTool), people: w.toggle(text.StandInTool)}
+	t := &toolStrip{w: w, measure: w.toggle(text.MeasureTool), byEye: w.toggle(text.ByEyeTool), people: w.toggle(text.StandInTool), thick: w.toggle(text.ShowThickness)}
 	pick := func(d func(state.View) ways.Direction) func() {
 		return func() { w.bench.SetMeasureAlong(d(w.bench.View())) }
 	}
@@ -51,7 +51,7 @@ func newToolStrip(w *Window) *toolStrip {
 	t.ways = container.New(layout.NewCustomPaddedHBoxLayout(0), space(10), t.along[0], t.along[1], t.along[2])
 	t.more = w.button(text.AddStandIn)
 	row := container.New(padded{6, 2, 6, 2}, container.NewHScroll(container.New(layout.NewCustomPaddedHBoxLayout(0),
-		t.measure, t.byEye, t.people, t.ways, layout.NewSpacer(), t.more)))
+		t.measure, t.byEye, t.people, t.thick, t.ways, layout.NewSpacer(), t.more)))
 
 	t.told = newTippedCaption(theme.SizeNameText, theme.ColorNameForeground)
 	t.uses = w.measureUses()
@@ -92,6 +92,7 @@ func (t *toolStrip) fold() {
 func (t *toolStrip) draw(v state.View) {
 	t.measure.set(v.Measure.On)
 	t.byEye.set(v.Sheet.ByEye)
+	t.thick.set(v.Sheet.Thickness)
 	t.people.set(t.open)
 	showIf(v.Measure.On, t.ways, t.line)
 	showIf(v.Measure.Known(), t.uses)
