@@ -21,6 +21,7 @@ type drawing struct {
 	view   state.View
 	layout *layout
 	marks  []Mark
+	noted  float64 // how far down the field's upper left corner is taken
 }
 
 // Draw is the sheet for a view, on paper of size s: the marks in the order in which they are
@@ -204,7 +205,7 @@ func (d *drawing) hints() {
 		}
 		return
 	}
-	y := f.Min.Y + 20
+	y := f.Min.Y + d.noted + 20
 	moved := 0
 	for i := range l.parts {
 		if l.parts[i].moved {

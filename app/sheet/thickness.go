@@ -22,7 +22,7 @@ const (
 	legendPad        = 8.0
 )
 
-// thicknessLegend says in the lower left corner what the patterns stand for.
+// thicknessLegend says in the upper left corner what the patterns stand for.
 func (d *drawing) thicknessLegend() {
 	if !d.view.Sheet.Thickness || len(d.layout.parts) == 0 {
 		return
@@ -35,10 +35,11 @@ func (d *drawing) thicknessLegend() {
 	}
 	w := min(float64(longest)*sizeCaption*0.6+2*legendPad, f.W()-2*legendPad)
 	h := legendLine*float64(len(lines)+1) + legendPad
-	box := Rect{Point{f.Min.X + legendPad, f.Max.Y - h - 3*legendPad}, Point{f.Min.X + legendPad + w, f.Max.Y - 3*legendPad}}
-	if box.Min.Y < f.Min.Y+legendPad {
+	box := Rect{Point{f.Min.X + legendPad, f.Min.Y + legendPad}, Point{f.Min.X + legendPad + w, f.Min.Y + legendPad + h}}
+	if box.Max.Y > f.Max.Y-blockH {
 		return // there is no room
 	}
+	d.noted = box.Max.Y - f.Min.Y
 	d.put(Mark{Kind: Area, Ink: Blank, Role: ThickLegend, Points: box.corners()})
 	d.put(Mark{Kind: Outline, Ink: Thin, Role: ThickLegend, Points: box.corners(), Width: penThin})
 	y := box.Min.Y + legendLine - 4

@@ -14,11 +14,13 @@ import (
 	"scantling/app/sheet"
 	"scantling/app/state"
 	"scantling/app/text"
+	"scantling/engine/process"
+	"scantling/engine/survey"
 )
 
 // goldens are the pictures in testdata. SCANTLING_GOLDEN=update draws them anew.
 func goldens() []string {
-	return []string{"sheet-light", "sheet-row-dark", "sheet-empty", "rule-dark", "window-light", "window-dark",
+	return []string{"sheet-light", "sheet-row-dark", "sheet-empty", "thickness-light", "thickness-dark", "rule-dark", "window-light", "window-dark",
 		"figure-light", "figure-dark", "clues-light", "clues-dark", "clues-small",
 		"measured-light", "measuring-dark", "seated-light", "two-people-dark", "by-eye-light",
 		"bed-light", "pose-light", "pose-dark",
@@ -87,6 +89,24 @@ func TestGoldenSheet(t *testing.T) {
 	v.Sheet.InRow, v.Sheet.Side, v.Sheet.Inches = true, state.FromSide, true
 	golden(t, "sheet-row-dark", paintSheet(v, 1200, 900, 1.5, blueprint()))
 	golden(t, "sheet-empty", paintSheet(state.View{}, 560, 400, 1, paper()))
+}
+
+// A wedge from nothing to 12 mm, and a bar of one thickness, in the four patterns.
+func TestGoldenThickness(t *testing.T) {
+	v := tug()
+	v.Judged.Process = process.Presets()[0].Process
+	v.Sheet.Thickness = true
+	for i := range v.Parts {
+		p := &v.Parts[i]
+		p.Measured.Surface, p.Measured.Triangles, p.Measured.Unit.MM = true, 12, 1
+		shade := &survey.Shading{Width: 100, Height: 1}
+		for x := range 100 {
+			shade.Thickness = append(shade.Thickness, float32(x)*0.12)
+		}
+		p.Shades[state.Front] = shade
+	}
+	golden(t, "thickness-light", paintSheet(v, 720, 520, 1, paper()))
+	golden(t, "thickness-dark", paintSheet(v, 1440, 1040, 2, blueprint()))
 }
 
 func TestGoldenRule(t *testing.T) {
