@@ -215,6 +215,7 @@ func (b *Bench) flush() {
 		}
 	}
 	v.Copies = b.plan.shown()
+	v.Made, v.Earlier = b.made(), b.earlier()
 	for _, f := range slices.Clone(b.watchers) {
 		f(b.view)
 	}

@@ -98,10 +98,11 @@ func (b *Bench) LookForRecent() {
 }
 
 // Duplicate makes the open kit a new one that has no file yet, to try another ratio: the one that
-// it was stays as it was last saved. Nothing of it can be undone in the new one.
+// it was stays as it was last saved. Nothing of it can be undone in the new one, and the copies
+// that were saved are its own.
 func (b *Bench) Duplicate(title string) {
 	k := b.history.Kit()
-	k.Title = title
+	k.Title, k.Copies = title, nil
 	b.together(func() {
 		b.view.CopyOf = b.path
 		b.path, b.over = "", ""

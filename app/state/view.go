@@ -32,6 +32,9 @@ type View struct {
 	Notes   string // the maker's own, about the kit
 	CopyOf  string // the kit file that this one was begun from, as long as it was never saved
 
+	Made    []kit.Saved // copies that were saved of the kit, the latest first
+	Earlier []Earlier   // other factors at which what is to be saved was saved before
+
 	Left      []kit.Left // what windows have left that ended without closing, the latest first
 	Beside    bool       // another window has this kit open
 	Overtaken string     // the kit's file, which somebody else has saved since it was read; empty: nobody

@@ -224,6 +224,8 @@ func keptAction(a Action) (name, tip string) {
 		return KitPage + "…", "Title, notes, where the kit is kept, and the factor with all digits"
 	case ShowSources:
 		return SourcesPage + "…", "Files that are missing or were changed, and what to do about them"
+	case ShowMade:
+		return MadePage + "…", "Every copy that was saved of this kit: when, at which factor and where"
 	case RecoverKit:
 		return "Unsaved changes of before…", "Take up again what was not saved when the program ended without closing"
 	}

@@ -123,6 +123,7 @@ const (
 	AboutKit     Action = "about-kit"
 	ShowSources  Action = "sources"
 	RecoverKit   Action = "recover-kit"
+	ShowMade     Action = "made"
 
 	CancelJob Action = "cancel-job"
 	Dismiss   Action = "dismiss"
@@ -139,7 +140,7 @@ func Actions() []Action {
 		FindingAside, FindingCure, FindingsOfPart, ChooseProcess, StepGauge,
 		LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
-		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit, Compare,
+		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit, ShowMade, Compare,
 	}
 }
 

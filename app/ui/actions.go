@@ -39,7 +39,7 @@ func menus() []menu {
 		{text.MenuSheet, []text.Action{text.LookFront, text.LookSide, text.LookTop, "", text.Assembled, text.InRow,
 			"", text.FitAll, text.ZoomIn, text.ZoomOut, "", text.MeasureTool, text.ClueOfMeasure, text.LengthOfMeasure, "", text.ByEyeTool, text.StandInTool, text.AddStandIn, text.PutBack, "", text.ShowBed, text.ShowPose, text.ShowThickness, text.UseInches,
 			"", text.LookAsSystem, text.LookLight, text.LookDark}},
-		{text.MenuCopies, []text.Action{text.PlanCopies, text.ShowSaved, text.OpenFolder, "", text.FindLost}},
+		{text.MenuCopies, []text.Action{text.PlanCopies, text.ShowSaved, text.ShowMade, text.OpenFolder, "", text.FindLost}},
 		{text.MenuHelp, []text.Action{text.ShowHelp, text.ShowKeys, text.ShowCautions, text.ShowAbout}},
 	}
 }
@@ -72,6 +72,7 @@ func (w *Window) actions() []action {
 		{id: text.DuplicateKit, key: fyne.KeyN, shift: true, do: w.duplicate, on: parts},
 		{id: text.AboutKit, key: fyne.KeyT, shift: true, do: w.showKit},
 		{id: text.ShowSources, key: fyne.KeyO, shift: true, do: w.showSources, on: parts},
+		{id: text.ShowMade, key: fyne.KeyW, shift: true, do: w.showMade, on: parts},
 		{id: text.RecoverKit, do: func() { w.keeper.recover() }, on: func(v state.View) bool { return len(v.Left) > 0 }},
 		{id: text.AddFiles, key: fyne.KeyI, do: w.addFiles},
 		{id: text.AddFolder, key: fyne.KeyI, shift: true, do: w.addFolder},

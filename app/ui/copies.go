@@ -28,6 +28,7 @@ type copiesPanel struct {
 	names   *keyedList
 	count   *caption
 	fault   *widget.Label
+	earlier *widget.Label // copies that were saved at another factor
 	says    *caption
 	bar     *widget.ProgressBar
 	running *fyne.Container
@@ -163,6 +164,8 @@ func (c *copiesPanel) build() {
 		return false
 	}
 	c.count = newCaption("", theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
+	c.earlier = newNote()
+	c.earlier.Importance = widget.WarningImportance
 	c.fault = widget.NewLabel("")
 	c.fault.Importance, c.fault.Wrapping = widget.DangerImportance, fyne.TextWrapWord
 	c.says = newCaption("", theme.SizeNameCaptionText, theme.ColorNameForeground)
@@ -186,7 +189,7 @@ func (c *copiesPanel) build() {
 	c.save.SetToolTip(text.SaveCopies.Tip())
 	c.save.Importance = widget.HighImportance
 	c.save.onEscape = leave
-	body := newFrame(top, c.names, container.New(layout.NewCustomPaddedVBoxLayout(2), c.fault, c.running))
+	body := newFrame(top, c.names, container.New(layout.NewCustomPaddedVBoxLayout(2), c.earlier, c.fault, c.running))
 	c.panel = c.w.open(text.SaveCopies.Name(), fyne.NewSize(720, 520), body, c.save, c.cancel, c.save)
 	c.panel.leave = leave
 }
@@ -232,6 +235,8 @@ func (c *copiesPanel) fill(v state.View) {
 	c.correct.SetChecked(c.plan.Correction.On)
 	c.count.set(text.PlanCount(c.plan))
 	c.names.Refresh()
+	c.earlier.SetText(text.EarlierWarning(v.Earlier, v))
+	showIf(c.earlier.Text != "", c.earlier)
 	if c.plan.Err != nil && !c.saving {
 		c.fault.SetText(text.Error(c.plan.Err).String())
 		c.fault.Show()

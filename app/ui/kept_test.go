@@ -10,8 +10,10 @@ import (
 
 	"scantling/app/state"
 	"scantling/app/text"
+	"scantling/engine/deliver"
 	"scantling/engine/geom"
 	"scantling/engine/kit"
+	"scantling/engine/ratio"
 )
 
 // A session in memory, with what other windows have left.
@@ -298,4 +300,51 @@ func TestTheDrawerAsksAboutAddedParts(t *testing.T) {
 	require.Contains(t, says(s.over()), text.KeepSaved)
 	s.press(text.TakeNew)
 	require.Empty(t, s.panels)
+}
+
+// withCopies is the loaded kit, of which copies were saved in two years at two ratios.
+func withCopies(t *testing.T, kept ...string) *scene {
+	t.Helper()
+	s := loaded(t, kept...)
+	s.at48()
+	s.bench.Rename("Harbour tug")
+	s.path = at("tug.scantling")
+	s.key(text.SaveKit)
+	s.settle()
+	k, err := s.disk.Kit(at("tug.scantling"))
+	require.NoError(t, err)
+	for i, p := range k.Parts {
+		c := kit.Saved{Parts: []string{p.ID}, When: time.Date(2025, 3, 7, 12, i, 0, 0, time.Local), Factor: k.Factor,
+			Record: deliver.Record{Files: []deliver.Written{{Path: at("copies/" + p.Name + "-1-48.stl")}}}}
+		c.Ratio = k.Way.Target
+		if i == 2 {
+			c.When, c.Files[0].Path = c.When.AddDate(1, 0, 0), at("copies/"+p.Name+"-1-72.stl")
+			c.Factor, err = ratio.ParseFactor("0.1567")
+			require.NoError(t, err)
+			c.Ratio, err = ratio.Parse("1:72")
+			require.NoError(t, err)
+		}
+		k = k.WithSaved(c)
+	}
+	require.NoError(t, s.disk.PutKit(at("tug.scantling"), k))
+	s.bench.OpenKit(at("tug.scantling"))
+	s.settle()
+	return s
+}
+
+func TestCopiesThatWereSaved(t *testing.T) {
+	s := withCopies(t, "look", "light")
+	s.key(text.ShowMade)
+	page := says(s.over())
+	for _, want := range []string{"3 copies at 2 different factors, which do not fit together.", "7 March 2025, 12:01", "×0.1567 (not the present one)", "1:72", at("copies/hull-1-48.stl")} {
+		require.Contains(t, page, want)
+	}
+	golden(t, "made-light", shot(s, s.made.panel))
+	s.press(text.OpenFolder.Name())
+	require.Equal(t, []string{at("copies")}, s.shown)
+	s.escape()
+	require.Empty(t, s.panels)
+	s.key(text.PlanCopies)
+	s.settle()
+	require.Contains(t, says(s.over()), "Copies were saved before at another factor: mast at ×0.1567 (1:72). Those saved now, at ×0.2350, will not fit them.")
 }

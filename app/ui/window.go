@@ -39,6 +39,7 @@ type Window struct {
 	keeper  *keeper
 	kit     *kitPage
 	sources *sourcesPage
+	made    *madePage
 	pair    *pairPage
 	left    *container.Split // parts | sheet and factor
 
@@ -73,6 +74,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.keeper = &keeper{w: w, asked: map[string]bool{}}
 	w.kit = &kitPage{w: w}
 	w.sources = &sourcesPage{w: w}
+	w.made = &madePage{w: w}
 	w.pair = &pairPage{w: w}
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
@@ -182,6 +184,7 @@ func (w *Window) draw(v state.View) {
 	w.process.draw(v)
 	w.gauge.draw(v)
 	w.kit.draw(v)
+	w.made.draw(v)
 	w.drawMenu(v)
 	w.keeper.draw(v)
 	w.sources.draw(v)
