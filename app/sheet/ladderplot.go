@@ -9,14 +9,16 @@ import (
 )
 
 // LadderHeight is how high the picture of the ladder is, device-independent pixels.
-const LadderHeight = 42.0
+const LadderHeight = 48.0
 
-// Rows of the picture: the band of what prints, the rungs, and the writing.
+// Rows of the picture: the band of what prints, that of the selected part, the rungs, and the
+// writing.
 const (
 	ladderBand  = 7.0
 	ladderUnder = 15.0
-	ladderRungs = 23.0
-	ladderWords = 38.0
+	ladderPart  = 19.0
+	ladderRungs = 28.0
+	ladderWords = 43.0
 	rungSize    = 3.4
 )
 
@@ -32,7 +34,8 @@ type RungSpot struct {
 // force. A rung that prints is a full dot, one with something to look at a ring, one that is too
 // large for the bed a square, and one that something else stops a cross. Where no ratio prints,
 // two brackets that face away from each other stand at what the bed takes and what the details
-// need. It is empty while the native ratio is not known.
+// need. Below the band a line with ends says the same of the selected part alone. It is empty
+// while the native ratio is not known.
 func LadderPlot(v state.View, s Size) ([]Mark, []RungSpot) {
 	j := v.Judged
 	g := &ladderPlot{from: math.Inf(1), to: math.Inf(-1), x0: 10, x1: s.W - 10}
@@ -51,6 +54,9 @@ func LadderPlot(v state.View, s Size) ([]Mark, []RungSpot) {
 	margin := (g.to - g.from) * 0.04
 	g.from, g.to = g.from-margin, g.to+margin
 	g.window(j.Prints, j.Details)
+	if own, ok := j.WindowOf(v.Selected, judge.Stops); ok {
+		g.partWindow(own)
+	}
 	spots := g.rungs(j)
 	if f := v.Result.Factor.Float(); f > 0 {
 		x := g.x(f)
@@ -96,6 +102,20 @@ func (g *ladderPlot) window(prints, details judge.Window) {
 	if !details.Empty() {
 		y := (ladderBand + ladderUnder) / 2
 		g.put(Mark{Kind: Line, Ink: Pen, Role: LadderBand, Width: 2.4, Points: []Point{{g.x(details.Most), y}, {g.x(details.Least), y}}})
+	}
+}
+
+// partWindow is a line where the selected part prints, with an end where it does not go on.
+func (g *ladderPlot) partWindow(own judge.Window) {
+	a, b := g.x(own.Most), g.x(own.Least)
+	if own.Empty() {
+		a, b = b, a // from what the details need to what the bed takes: dashed, since nothing prints
+	}
+	g.put(Mark{Kind: Line, Ink: Selects, Role: LadderPart, Width: 2, Dashed: own.Empty(), Points: []Point{{a, ladderPart}, {b, ladderPart}}})
+	for _, end := range []struct{ f, x float64 }{{own.Most, g.x(own.Most)}, {own.Least, g.x(own.Least)}} {
+		if end.f > 0 && !math.IsInf(end.f, 1) {
+			g.put(Mark{Kind: Line, Ink: Selects, Role: LadderPart, Width: 2, Points: []Point{{end.x, ladderPart - 3}, {end.x, ladderPart + 3}}})
+		}
 	}
 }
 

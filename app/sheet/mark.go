@@ -98,6 +98,7 @@ const (
 	FoundPlace                // where the marked finding is
 	LadderBand                // between which ratios the kit prints
 	LadderRung                // a standard ratio and its state
+	LadderPart                // between which ratios the selected part prints
 	LadderPointer             // the factor in force
 	Handles                   // what the kit is scaled by
 	ThickLegend               // what the patterns of thickness say

@@ -31,6 +31,7 @@ type Judged struct {
 	Prints, Details judge.Window
 	Ladder          []judge.Standing // as View.Ladder
 	Weight          judge.Weight     // at the factor in force
+	Beds            *judge.Layout    // of the ticked parts at the factor; nil without a bed or a factor
 	Process         process.Process
 	Native          ratio.Ratio // as View.Ladder has it; may be unknown
 
@@ -198,6 +199,10 @@ func (b *Bench) judge(k kit.Kit, rows []Part, native, target ratio.Ratio) {
 	v.Pointed = v.Pointed.among(out)
 	if f > 0 {
 		out.Weight = j.sheet.Weight(f)
+		if v.Bed.Check() == nil && v.Bed.Known() {
+			beds := j.sheet.Pack(v.Bed, f, BedGap)
+			out.Beds = &beds
+		}
 	}
 	out.Prints, out.Details = j.sheet.Window(judge.Stops), j.sheet.Window(judge.Look)
 	out.Ladder = j.sheet.Ladder(b.rungs, native, target)

@@ -87,12 +87,71 @@ func StandingTip(s judge.Standing) string {
 	return says + " Weighs " + Mass(o.Weight.Grams) + " without supports."
 }
 
-// PrintsBetween says between which ratios nothing stops the print.
-func PrintsBetween(j state.Judged) string {
+// PrintsBetween says between which ratios nothing stops the print, of the kit and of the
+// selected part alone.
+func PrintsBetween(v state.View) string {
+	j := v.Judged
 	if len(j.IDs) == 0 {
 		return ""
 	}
-	return "Nothing stops the print from " + WindowWords(j.Prints, j.Native) + "."
+	says := "Nothing stops the print from " + WindowWords(j.Prints, j.Native) + "."
+	if own, ok := j.WindowOf(v.Selected, judge.Stops); ok {
+		says += " " + selectedName(v) + " alone: from " + WindowWords(own, j.Native) + "."
+	}
+	return says
+}
+
+// PartAtRung says what becomes of the selected part at a standard ratio: " mast alone: too small
+// there, for thin pins."
+func PartAtRung(v state.View, s judge.Standing) string {
+	own, ok := v.Judged.WindowOf(v.Selected, judge.Stops)
+	if !ok || !s.Factor.Known() {
+		return ""
+	}
+	says := " " + selectedName(v) + " alone: "
+	switch f := s.Factor.Float(); {
+	case f < own.Least:
+		return says + "too small there, for " + CodeShort(own.LeastCode) + "."
+	case f > own.Most:
+		return says + "too large there, for " + CodeShort(own.MostCode) + "."
+	}
+	return says + "nothing stops it there."
+}
+
+func selectedName(v state.View) string {
+	for _, p := range v.Parts {
+		if p.ID == v.Selected {
+			return p.Name
+		}
+	}
+	return ""
+}
+
+// KitSum says what the kit weighs, costs and takes of beds, short for the head of the findings,
+// and in full with what that rests on; both are empty where nothing is known.
+func KitSum(v state.View) (short, long string) {
+	j := v.Judged
+	w := j.Weight
+	if len(j.IDs) == 0 || !(v.Result.Factor.Float() > 0) {
+		return "", ""
+	}
+	if w.Grams > 0 {
+		short = Mass(w.Grams)
+		long = "All pieces weigh about " + Mass(w.Grams) + " (" + Filling(j.Process) + "; solid " + Mass(w.Solid) + "), without supports"
+		if w.Cost > 0 {
+			short += ", " + Cost(w.Cost, j.Process.Material.Money)
+			long += ", and their material costs " + Cost(w.Cost, j.Process.Material.Money)
+		}
+		if w.Unknown > 0 {
+			long += "; " + Count(w.Unknown, "part that is not closed is", "parts that are not closed are") + " not counted"
+		}
+		long += ". "
+	}
+	if j.Beds != nil {
+		short = join(short, ", ", Count(j.Beds.Beds, "bed", "beds"))
+		long += "They take " + BedCount(*j.Beds) + ", laid side by side as rectangles, " + Length(state.BedGap, v.Sheet.Inches) + " apart."
+	}
+	return short, long
 }
 
 // RungTip says what a rung is, how the kit would fit the bed, and where its ratio comes from.

@@ -25,7 +25,7 @@ type drawer struct {
 	view  state.View
 	told  bool // it has been drawn before
 
-	waits   *caption
+	waits   *tippedCaption // what is still to be surveyed, or what the kit weighs
 	process *processChoice
 	only    *toggle // of the selected part
 	cure    *pressButton
@@ -70,7 +70,7 @@ func newDrawer(w *Window) *drawer {
 	d.says = newTippedCaption(theme.SizeNameText, theme.ColorNameForeground)
 	d.saved = container.New(padded{10, 0, 10, 2}, container.New(columns{widths: []float32{0, 130, 120}, gap: 6},
 		d.says, w.button(text.ShowSaved), w.button(text.OpenFolder)))
-	d.waits = newCaption("", theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
+	d.waits = newTippedCaption(theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
 	d.process = newProcessChoice(w)
 	numbers := newPress("", func() { w.run(w.byID[text.ChooseProcess]) })
 	numbers.Icon = theme.SettingsIcon()
@@ -91,7 +91,7 @@ func (d *drawer) draw(v state.View) {
 	if sameSlice(before.Parts, v.Parts) && before.Sheet.Inches == v.Sheet.Inches && sameSlice(before.Saved, v.Saved) && sameSlice(before.UnitHints, v.UnitHints) &&
 		sameSlice(before.CopyHints, v.CopyHints) && sameSlice(before.Strays, v.Strays) && before.Shift == v.Shift &&
 		before.Result.Factor.Known() == v.Result.Factor.Known() && sameSlice(before.Judged.Findings, v.Judged.Findings) &&
-		before.Selected == v.Selected && before.Judged.Process == v.Judged.Process && sameSlice(before.Processes, v.Processes) && before.Judged.Waiting == v.Judged.Waiting && d.told {
+		before.Selected == v.Selected && before.Judged.Process == v.Judged.Process && before.Judged.Weight == v.Judged.Weight && sameBeds(before.Judged.Beds, v.Judged.Beds) && sameSlice(before.Processes, v.Processes) && before.Judged.Waiting == v.Judged.Waiting && d.told {
 		return
 	}
 	d.told = true
@@ -102,7 +102,13 @@ func (d *drawer) draw(v state.View) {
 	}
 	d.fill()
 	d.process.draw(v)
-	d.waits.set(text.FindingsState(v.Judged))
+	if waits := text.FindingsState(v.Judged); waits != "" {
+		d.waits.tell(waits)
+	} else {
+		short, long := text.KitSum(v)
+		d.waits.tell(short)
+		d.waits.SetToolTip(long)
+	}
 	d.none.set("")
 	if len(d.found) == 0 {
 		d.none.set(text.NothingToTell(v))
@@ -116,6 +122,10 @@ func (d *drawer) draw(v state.View) {
 	d.list.Refresh()
 	d.root.Refresh()
 	d.offer()
+}
+
+func sameBeds(a, b *judge.Layout) bool {
+	return a == b || a != nil && b != nil && a.Beds == b.Beds && a.Least == b.Least && len(a.Left) == len(b.Left)
 }
 
 // fill lists what was found, of all parts or of the selected one.

@@ -56,10 +56,10 @@ func (p *ladderPlot) draw(v state.View) {
 func (p *ladderPlot) tell() {
 	j := p.view.Judged
 	if p.over >= 0 && p.over < len(j.Ladder) {
-		p.SetToolTip(text.StandingTip(j.Ladder[p.over]))
+		p.SetToolTip(text.StandingTip(j.Ladder[p.over]) + text.PartAtRung(p.view, j.Ladder[p.over]))
 		return
 	}
-	p.SetToolTip(text.PrintsBetween(j))
+	p.SetToolTip(text.PrintsBetween(p.view))
 }
 
 // at is the rung near a place; -1 for none.
