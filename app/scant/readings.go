@@ -43,7 +43,7 @@ func (s *session) readGauge(before process.Process) error {
 	after := read.After
 	row := readRow{Process: before.Name, Changes: []changeRow{}}
 	if name, ok := s.call.flags["save"]; ok {
-		after.Name = strings.TrimSpace(name)
+		after.Name = text.ProcessTyped(name)
 		if err := s.keepReadings(after, before.Name); err != nil {
 			return err
 		}

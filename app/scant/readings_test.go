@@ -65,8 +65,10 @@ func TestReadGauge(t *testing.T) {
 	require.Equal(t, 1.0, readOf(t, "--read", "pin=0.8", "--process", "fine nozzle").Changes[0].Before)
 	readOf(t, "--read", "pin=0.8,z=9.98", "--save", "fine nozzle", "--overwrite")
 	require.Equal(t, 0.8, readOf(t, "--read", "pin=1", "--process", "fine nozzle").Changes[0].Before)
-	taken = scant("gauge", "--read", "pin=0.8", "--save", "resin", "--overwrite")
-	require.Equal(t, someFailed, taken.code, "a process to begin with is not the maker's")
+	for _, name := range []string{"resin", "Resin in a vat"} {
+		taken = scant("gauge", "--read", "pin=0.8", "--save", name, "--overwrite")
+		require.Equal(t, someFailed, taken.code, "a process to begin with is not the maker's")
+	}
 
 	kitFolder(t)
 	saved, _ := jsonOf(t, 0, "rescale", "--factor", "0.25", "--correction", "fine nozzle", "--out", "fit", "--verify", "kit")

@@ -1,6 +1,8 @@
 package text
 
 import (
+	"strings"
+
 	"scantling/engine/process"
 )
 
@@ -18,6 +20,19 @@ func ProcessName(name string) string {
 		return "Another process"
 	}
 	return name
+}
+
+// ProcessTyped is the name that a typed one stands for: that of the process to begin with which
+// is shown so, whatever its capitals, and the typed one otherwise. No process of the maker's own
+// can then look like one to begin with.
+func ProcessTyped(typed string) string {
+	typed = strings.TrimSpace(typed)
+	for _, p := range process.Presets() {
+		if strings.EqualFold(typed, ProcessName(p.Process.Name)) {
+			return p.Process.Name
+		}
+	}
+	return typed
 }
 
 // ProcessKind names a kind of process as the standard ISO/ASTM 52900 does, with what makers say.

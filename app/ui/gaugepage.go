@@ -94,7 +94,7 @@ func (p *gaugePage) build() {
 	p.name.SetText(text.GaugeName(b.View().Judged.Process))
 	p.name.OnChanged = func(string) { p.fill() }
 	p.keep = press(text.KeepReadings, text.KeepReadTip, func() {
-		b.KeepReadings(p.read.Readings, p.name.Text)
+		b.KeepReadings(p.read.Readings, text.ProcessTyped(p.name.Text))
 		w.canvas().Focus(p.fields[0].entry)
 	})
 	p.keep.Importance = widget.HighImportance

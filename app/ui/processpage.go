@@ -112,7 +112,9 @@ func (p *processPage) build() {
 			w.canvas().Focus(p.fields[0].entry) // the button can no longer be pressed
 		}
 	})
-	save := press(text.SaveProcess, text.SaveProcessTip, func() { w.askText(text.SaveProcessName, text.LabelName, "", b.SaveProcess) })
+	save := press(text.SaveProcess, text.SaveProcessTip, func() {
+		w.askText(text.SaveProcessName, text.LabelName, "", func(name string) { b.SaveProcess(text.ProcessTyped(name)) })
+	})
 	p.forget = press(text.ForgetProcess, text.ForgetProcTip, func() {
 		b.ForgetProcess(b.View().Judged.Process.Name)
 		w.canvas().Focus(p.fields[0].entry)

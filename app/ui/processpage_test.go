@@ -73,10 +73,13 @@ func TestAProcessIsSavedAndForgotten(t *testing.T) {
 		s.write(name)
 		s.keys(fyne.KeyReturn)
 	}
-	save("resin")
-	s.queue.Until("the name is refused", func() bool { return s.view().Notice != nil })
-	require.Contains(t, s.process.says.Text, "already")
-	s.bench.DismissNotice()
+	for _, name := range []string{"resin", " RESIN in a vat "} { // as it is kept, and as it is shown
+		save(name)
+		s.queue.Until("the name is refused", func() bool { return s.view().Notice != nil })
+		require.Contains(t, s.process.says.Text, "already")
+		s.bench.DismissNotice()
+	}
+	require.Empty(t, s.view().Processes)
 	save("fine nozzle")
 	s.queue.Until("it is kept", func() bool { return len(s.view().Processes) == 1 })
 	require.Equal(t, "fine nozzle", s.drawer.process.Selected)
