@@ -176,6 +176,9 @@ func (s *session) printCopies(w ways.Way, found ways.Result, models []*model, by
 	if len(outcomes) > 0 {
 		if by := outcomes[0].Copy.Correction; by != (geom.Vec{}) {
 			fmt.Fprintf(s.out, "\nThe copies are corrected for the printer besides: %s. The sizes of the print are those without.\n", text.Correction(by))
+			if s.beds != nil && max(by[0], by[1], by[2]) > 1 {
+				fmt.Fprintln(s.out, "The factor fills the bed before they are corrected: leave a margin for that.")
+			}
 		}
 	}
 	_, err := fmt.Fprintf(s.out, "\n%s\n", text.Summary(outcomes))

@@ -614,6 +614,10 @@ func TestRescaleCorrected(t *testing.T) {
 	said := scant("rescale", "--factor", "0.25", "--correction", "1.003", "--out", "even", "kit")
 	require.Equal(t, 0, said.code, said.err)
 	require.Contains(t, said.out, "×1.003 on all axes")
+	require.NotContains(t, said.out, "leave a margin")
+	filled := scant("rescale", "--bed", "220x220x250", "--correction", "1.003", "--out", "filled", "kit")
+	require.Equal(t, 0, filled.code, filled.err)
+	require.Contains(t, filled.out, "leave a margin", "it is as large as the bed before it is corrected")
 	for _, wrong := range []string{"2", "1,1", "1,1,1,1", "resin", "nothing", ""} {
 		got := scant("rescale", "--factor", "0.25", "--correction", wrong, "--out", "wrong", "kit")
 		require.Equal(t, 2, got.code, "%q: %s", wrong, got.err)

@@ -84,6 +84,27 @@ func (b *Bench) SetOverwrite(on bool) { b.replan(func(p *plan) { p.Overwrite = o
 // SetPosed says whether the copies are turned and put down as they fit the bed.
 func (b *Bench) SetPosed(on bool) { b.replan(func(p *plan) { p.Posed = on }) }
 
+// overOnceCorrected is by how much parts of a file that fit the bed at a factor may be too long
+// for it when they are corrected: as if they were so along all axes by the most, since a part may
+// be laid on the plate in any way.
+func (b *Bench) overOnceCorrected(f *modelFile, factor float64, by geom.Vec) geom.Vec {
+	var over geom.Vec
+	most := max(by[0], by[1], by[2])
+	if most <= 1 || b.view.Bed.Check() != nil {
+		return over
+	}
+	for i := range b.view.Parts {
+		if p := &b.view.Parts[i]; p.File == f.path && p.Ticked && p.State == Measured && p.Fits {
+			if fits, long := p.fits(b.view.Bed, factor*most); !fits {
+				for a := range over {
+					over[a] = max(over[a], long[a])
+				}
+			}
+		}
+	}
+	return over
+}
+
 // posed is how the one part of a file is put down at a factor: nothing for a file of several.
 func (b *Bench) posed(f *modelFile, factor float64) (*judge.Pose, geom.Pose) {
 	if len(f.parts) != 1 {
@@ -157,6 +178,7 @@ func (p *plan) rename(b *Bench) {
 				continue
 			}
 		}
+		name.Over = b.overOnceCorrected(f, factor.Float(), p.Correction.Factors())
 		if p.As != "" {
 			c.Source, c.PerUnit = formats.As(f.file, p.As)
 		}

@@ -9,6 +9,7 @@ import (
 	"scantling/engine/deliver"
 	"scantling/engine/gauge"
 	"scantling/engine/geom"
+	"scantling/engine/judge"
 	"scantling/engine/kit"
 	"scantling/engine/process"
 	"scantling/engine/ratio"
@@ -99,4 +100,48 @@ func TestKeepingReadings(t *testing.T) {
 	require.ErrorIs(t, keep(gauge.Readings{gauge.Pin: 1}, " "), kit.ErrProcessName)
 	require.ErrorIs(t, keep(gauge.Readings{gauge.Pin: 1.1}, "other"), gauge.ErrReading)
 	require.Equal(t, before, s.View().Judged.Process)
+}
+
+// A correction is also typed as what was meant and what was measured.
+func TestMeantAndMeasured(t *testing.T) {
+	for typed, want := range map[string]float64{"150 / 149.5": 150 / 149.5, "× 1.004": 1.004, "15 cm/149.5": 150 / 149.5, "": 0} {
+		got, err := state.ProcessNumber(process.CorrectionX, typed)
+		require.NoError(t, err, typed)
+		require.InDelta(t, want, got, 1e-15, typed)
+	}
+	for _, typed := range []string{"150/", "/150", "0/150", "150/0", "a/b"} {
+		_, err := state.ProcessNumber(process.CorrectionX, typed)
+		require.Error(t, err, typed)
+	}
+	s := open(t)
+	require.NoError(t, s.TypeProcess(process.CorrectionZ, "10/9.98"))
+	require.Equal(t, geom.Vec{1, 1, 10 / 9.98}, s.View().Judged.Process.Correction.Whole())
+	require.ErrorIs(t, s.TypeProcess(process.CorrectionZ, "10/7"), process.ErrCorrection)
+}
+
+// What fills the bed is too long for it once it is corrected, and the plan says so.
+func TestCorrectedBeyondTheBed(t *testing.T) {
+	s := open(t)
+	s.openAll()
+	s.Type(state.InNative, "1:24")
+	s.Type(state.InTarget, "1:48")
+	bed := judge.Bed{Size: geom.Vec{206.5, 200, 200}} // the hull prints at 206
+	s.UseBed(bed)
+	over := func(name string) geom.Vec {
+		for _, n := range s.View().Copies.Names {
+			if n.Part == name {
+				return n.Over
+			}
+		}
+		t.Fatal(name)
+		return geom.Vec{}
+	}
+	s.PlanCopies()
+	require.NoError(t, s.TypeProcess(process.CorrectionX, "1.01"))
+	require.Zero(t, over("hull.stl"), "it is off")
+	s.CorrectCopies(true)
+	require.InDelta(t, 206*1.01-206.5, over("hull.stl")[0], 1e-9)
+	require.Zero(t, over("mast.stl"))
+	require.NoError(t, s.TypeProcess(process.CorrectionX, "0.99"))
+	require.Zero(t, over("hull.stl"))
 }

@@ -98,6 +98,9 @@ func ProcessNumber(f process.Field, typed string) (float64, error) {
 	case process.Density, process.Price:
 	case process.CorrectionX, process.CorrectionY, process.CorrectionZ:
 		number = strings.TrimSpace(strings.TrimPrefix(typed, "×"))
+		if meant, measured, two := strings.Cut(number, "/"); two {
+			return meantByMeasured(meant, measured)
+		}
 	case process.Infill, process.ShrinkageX, process.ShrinkageY, process.ShrinkageZ:
 		if share, ok := strings.CutSuffix(typed, "%"); ok {
 			number, per = strings.TrimSpace(share), 100
@@ -114,6 +117,23 @@ func ProcessNumber(f process.Field, typed string) (float64, error) {
 		return 0, &ratio.ParseError{Typed: typed, Err: ratio.ErrNotANumber}
 	}
 	return v / per, nil
+}
+
+// meantByMeasured is the correction for a length that was meant and measured, each in millimetres
+// unless it says its unit.
+func meantByMeasured(meant, measured string) (float64, error) {
+	var mm [2]float64
+	for i, typed := range []string{meant, measured} {
+		l, err := ratio.ParseLength(strings.TrimSpace(typed), ratio.Millimetre)
+		if err != nil {
+			return 0, err
+		}
+		mm[i] = l.MM()
+	}
+	if mm[0] == 0 || mm[1] == 0 {
+		return 0, process.ErrCorrection
+	}
+	return mm[0] / mm[1], nil
 }
 
 // TypeMoney says what the price is counted in; what is too long or is no writing changes

@@ -378,5 +378,8 @@ type PlannedName struct {
 	// Stays is set for a file of several parts while copies are posed: they keep their places
 	// in each other.
 	Stays bool
-	Err   error
+	// Over is by how much a part that fits the bed at the factor may be too long for it once it is
+	// corrected, mm along the bed's axes; zero where it is not.
+	Over geom.Vec
+	Err  error
 }

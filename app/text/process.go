@@ -106,7 +106,7 @@ func LimitName(f process.Field) (name, hint, unit string) {
 		return "Shrinkage along " + axis, "By what share of its length a print comes out shorter: 0.004, or 0.4 %. It changes copies only through a correction.", ""
 	case process.CorrectionX, process.CorrectionY, process.CorrectionZ:
 		axis := map[process.Field]string{process.CorrectionX: "x", process.CorrectionY: "y", process.CorrectionZ: "z"}[f]
-		return "Copies, along " + axis, "What lengths of a saved copy are multiplied by besides the factor, x and y along the bed and z up.", "×"
+		return "Copies, along " + axis, "What lengths of a saved copy are multiplied by besides the factor, x and y along the bed and z up. Or type what was meant and what an uncorrected print measures: 150 / 149.5.", "×"
 	}
 	return string(f), "", ""
 }

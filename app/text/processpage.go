@@ -83,11 +83,18 @@ func CorrectCopies(c process.Correction) (label, tip string) {
 	if !c.Corrects() {
 		return LabelCorrected, CorrectionOff
 	}
-	tip = "Besides the factor, what is saved is multiplied by " + Correction(c.Whole()) + ", so that it comes out of your printer at the size that is shown."
-	if by := c.Whole(); by[0] != by[1] || by[1] != by[2] {
-		tip += " Such copies are for this printer alone, and must be printed as they lie."
-	}
+	c.On = true
+	tip = "Besides the factor, what is saved is multiplied by " + Correction(c.Whole()) + ". " + CorrectionMeans(c)
 	return LabelCorrected + ": " + Correction(c.Whole()), tip
+}
+
+// CorrectionMeans says what a correction that is on means for the maker.
+func CorrectionMeans(c process.Correction) string {
+	s := "Such copies are for this material only."
+	if c.Distorts() {
+		s = "Such copies are for this printer only, printed as they lie."
+	}
+	return s + " The factor and the sizes shown stay as they are."
 }
 
 // corrected adds that a copy was corrected.

@@ -7,6 +7,7 @@ import (
 
 	"scantling/app/state"
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/engine/mesh"
 )
 
@@ -209,6 +210,9 @@ func Planned(n state.PlannedName, overwrite bool) string {
 	}
 	if n.Err == nil {
 		s = join(s, "; ", unitBy("", n.UnitBy))
+		if n.Over != (geom.Vec{}) {
+			s = join(s, "; ", "once corrected up to "+TooLong(n.Over, false)+" for the bed")
+		}
 		if n.Pose != nil {
 			s = join(s, "; ", Pose(*n.Pose))
 		}

@@ -11,6 +11,7 @@ import (
 	"scantling/app/state"
 	"scantling/app/text"
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/formats"
 )
 
@@ -25,6 +26,8 @@ type copiesPanel struct {
 	turned  *ttwidget.Check
 	posed   *ttwidget.Check
 	correct *ttwidget.Check
+	means   *caption          // what the correction means
+	meant   fyne.CanvasObject // its line
 	names   *keyedList
 	count   *caption
 	fault   *widget.Label
@@ -128,6 +131,8 @@ func (c *copiesPanel) build() {
 			b.CorrectCopies(on)
 		}
 	})
+	c.means = newCaption("", theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
+	c.means.tight = true
 	c.choose = newPress(text.LabelChoose, func() {
 		c.w.choose(func(ask Ask) (any, error) { return c.w.env.Chooser.Folder(c.w.ctx, ask) },
 			Ask{Title: text.LabelFolder, Folder: c.plan.Folder}, func(got any) { b.SetCopyFolder(got.(string)) })
@@ -151,7 +156,7 @@ func (c *copiesPanel) build() {
 		colour := theme.ColorNamePlaceHolder
 		if n.Err != nil {
 			colour = theme.ColorNameError
-		} else if n.Exists {
+		} else if n.Exists || n.Over != (geom.Vec{}) {
 			colour = theme.ColorNameWarning
 		}
 		r.cells[3].paint(colour)
@@ -178,10 +183,11 @@ func (c *copiesPanel) build() {
 		return container.New(columns{widths: []float32{labelWidth, 0}, gap: 8},
 			newCaption(label, theme.SizeNameText, theme.ColorNameForeground), o)
 	}
+	c.meant = container.New(padded{30, 0, 0, 0}, line("", c.means))
 	top := container.New(layout.NewCustomPaddedVBoxLayout(6),
 		line(text.LabelFolder, container.New(columns{widths: []float32{0, 92}, gap: 6}, c.folder, c.choose)),
 		container.New(layout.NewCustomPaddedVBoxLayout(2), line(text.LabelPattern, c.pattern), line("", fields)),
-		line(text.LabelFormat, c.format), line("", container.NewGridWithColumns(2, c.replace, c.posed)), line("", c.correct), c.whereTurned(line("", c.turned)),
+		line(text.LabelFormat, c.format), line("", container.NewGridWithColumns(2, c.replace, c.posed)), container.New(layout.NewCustomPaddedVBoxLayout(0), line("", c.correct), c.meant), c.whereTurned(line("", c.turned)),
 		container.New(columns{widths: []float32{130, 0}, gap: 8}, heading(text.LabelNames), c.count))
 	c.cancel = newPress(text.AnswerCancel, leave)
 	c.cancel.onEscape = leave
@@ -233,6 +239,8 @@ func (c *copiesPanel) fill(v state.View) {
 	}
 	c.correct.SetToolTip(tip)
 	c.correct.SetChecked(c.plan.Correction.On)
+	c.means.set(text.CorrectionMeans(c.plan.Correction))
+	showIf(c.plan.Correction.On, c.meant)
 	c.count.set(text.PlanCount(c.plan))
 	c.names.Refresh()
 	c.earlier.SetText(text.EarlierWarning(v.Earlier, v))
