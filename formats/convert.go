@@ -91,6 +91,9 @@ func (c conversion) Extension() string {
 	return ".glb"
 }
 
+// WrittenAs is the format, which the extension alone does not always tell.
+func (c conversion) WrittenAs() string { return string(c.to) }
+
 // Rescale reads the meshes and writes them, multiplied by factor and perUnit, and posed.
 func (c conversion) Rescale(ctx context.Context, to deliver.Sink, name string, change deliver.Change, report func(float64)) error {
 	if report == nil {

@@ -3,7 +3,10 @@ package formats
 import (
 	"context"
 	"errors"
+	"fmt"
 	"iter"
+	"path/filepath"
+	"strings"
 
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
@@ -60,6 +63,31 @@ func (t together) Sources() []string {
 	}
 	return paths
 }
+
+// Digest is those of all of them.
+func (t together) Digest() string {
+	var all []string
+	for _, f := range t.files {
+		all = append(all, f.Digest())
+	}
+	return strings.Join(all, " ")
+}
+
+// Companions are the side files of all of them, relative to the first.
+func (t together) Companions() []string {
+	var all []string
+	for _, f := range t.files {
+		for _, name := range f.Companions() {
+			if at, err := filepath.Rel(filepath.Dir(t.Path()), filepath.Join(filepath.Dir(f.Path()), filepath.FromSlash(name))); err == nil {
+				all = append(all, filepath.ToSlash(at))
+			}
+		}
+	}
+	return all
+}
+
+// WrittenAs is what the package says of itself.
+func (t together) WrittenAs() string { return fmt.Sprintf("%+v", t.about) }
 
 // Parts are those of all files, in millimetres.
 func (t together) Parts() []mesh.Part { return t.parts }

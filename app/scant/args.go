@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"scantling/app/text"
 	"scantling/engine/deliver"
@@ -66,7 +67,7 @@ func flagsOf(verb string) map[string]bool {
 		maps.Copy(flags, way)
 	case "rescale":
 		maps.Copy(flags, way)
-		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "one": true, "verify": false, "overwrite": false, "pose": false, "correction": true})
+		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "one": true, "verify": false, "overwrite": false, "pose": false, "correction": true, "folders": false, "only-changed": false})
 	case "check":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"process": true, "gap": true})
@@ -225,10 +226,11 @@ type copying struct {
 	one     string       // name of the one package for all; empty: a copy of each file
 	pattern deliver.Pattern
 	correct geom.Vec // zero: nothing
+	now     time.Time
 }
 
 func (c call) copying() (k copying, err error) {
-	k.folder = c.flags["out"]
+	k.folder, k.now = c.flags["out"], time.Now()
 	switch {
 	case k.folder == "":
 		return k, misuse(c.verb, "--out is missing: the folder for the copies")
@@ -249,8 +251,8 @@ func (c call) copying() (k copying, err error) {
 		case k.as != formats.ThreeMF:
 			return k, misuse(c.verb, "--one: only 3mf holds several files in one")
 		}
-		if c.has("name") || c.has("pose") {
-			return k, misuse(c.verb, "--one does not go together with --name or --pose")
+		if c.has("name") || c.has("pose") || c.has("folders") {
+			return k, misuse(c.verb, "--one does not go together with --name, --pose or --folders")
 		}
 	}
 	if err := value(c, "correction", &k.correct, correctionOf); err != nil {

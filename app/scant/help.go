@@ -252,7 +252,7 @@ Examples
 `
 
 const helpRescale = `scant rescale WAY --out DIR [--as FORMAT] [--name PATTERN] [--correction C] [--verify]
-              [--overwrite] [--json] PATH...
+              [--overwrite] [--folders] [--only-changed] [--json] PATH...
 
 Saves a copy of every file in which all lengths are multiplied by the factor and nothing
 else differs. Sources stay as they are. A copy appears under its name only when it is
@@ -265,9 +265,15 @@ complete; one that fails does not stop the others.
   --one NAME       all parts in one 3MF package, NAME.3mf, which says by what it was scaled
   --name PATTERN   names of the copies, without extension; otherwise that of the source.
                    Fields: {part} name of the source, {ratio} 1-48, {percent} 23.5,
-                   {factor} 0.235, {kit} folder of the first PATH.
+                   {factor} 0.235, {kit} folder of the first PATH, {date} 2026-04-30. Names
+                   that one system or another takes for the same are numbered.
+  --folders        copies lie in folders as their sources do, below the one that has them all
   --verify         read every copy back and compare it with source × factor
   --overwrite      let copies replace files that are there; never a source
+  --only-changed   leave copies alone that are there as they would be saved, and keep a list
+                   beside them for the next time, in the file .scantling-copies. A copy
+                   whose source or factor changed is saved again; with --overwrite over the
+                   old one. A run that was interrupted goes on in this way by itself.
   --pose           by bed: put each copy down as it fits best, standing on z = 0 in the middle
                    of the plate. Of a file of several parts the copy stays as it lies.
   --correction C   multiply copies besides the factor, so that they come out of a printer as
@@ -275,7 +281,8 @@ complete; one that fails does not stop the others.
                    a process that has a correction (scant processes). Such copies are for that
                    printer alone.
   --json           one JSON document on standard output and nothing else: as scant factor,
-                   and for each part copy (the file), verified, corrected, or error
+                   and for each part copy (the file), verified, unchanged,
+                   corrected, or error
 
 Examples
   scant rescale --native 1:17.3 --target 1:48 --out copies --verify my-kit-folder

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"path"
 	"path/filepath"
 
 	"scantling/app/text"
@@ -39,6 +40,10 @@ func (s *session) rescale() error {
 			copied = append(copied, m)
 		}
 	}
+	if s.call.has("folders") {
+		deliver.Folders(copies)
+	}
+	deliver.Distinct(copies)
 	if c.one != "" && len(copied) > 0 {
 		copies = []deliver.Copy{s.oneOf(copied, c, found)}
 	}
@@ -62,7 +67,7 @@ func (s *session) rescale() error {
 
 // copyOf plans the copy of one file.
 func (s *session) copyOf(m *model, c copying, found ways.Result) deliver.Copy {
-	labels := deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor, Correction: c.correct}
+	labels := deliver.Labels{Kit: s.call.title(), Target: found.Target, Factor: found.Factor, Correction: c.correct, Date: c.now}
 	copied := deliver.Copy{Source: m.file, Factor: found.Factor.Float(), PerUnit: 1, Tag: labels.Tag(), Correction: c.correct}
 	if s.call.has("pose") {
 		copied.Pose = s.posed(m, found.Factor.Float())
@@ -104,7 +109,7 @@ func (s *session) save(copies []deliver.Copy, folder string) ([]deliver.Outcome,
 	if len(free) == 0 {
 		return out, nil
 	}
-	o := deliver.Options{Folder: folder, Overwrite: s.call.has("overwrite")}
+	o := deliver.Options{Folder: folder, Overwrite: s.call.has("overwrite"), Keep: s.call.has("only-changed")}
 	if s.call.has("verify") {
 		o.Verify = func(ctx context.Context, path string) (deliver.Source, error) { return formats.Open(ctx, path, nil) }
 	}
@@ -128,7 +133,7 @@ func (s *session) printCopiesJSON(w ways.Way, found ways.Result, models []*model
 		o := byModel[m]
 		for i, p := range m.file.Parts() {
 			r := s.printed(rowOf(m, p), m, i, found.Factor)
-			r.Copy, r.Verified = o.Path, &o.Verified
+			r.Copy, r.Verified, r.Unchanged = o.Path, &o.Verified, o.Unchanged
 			if by := o.Copy.Correction; by != (geom.Vec{}) {
 				r.Corrected = tripleOf(by)
 			}
@@ -155,13 +160,15 @@ func (s *session) printCopies(w ways.Way, found ways.Result, models []*model, by
 		switch {
 		case o.Path == "":
 			remark = "not saved"
+		case o.Unchanged:
+			remark = "unchanged"
 		case o.Verified:
 			remark = "verified"
 		case o.Err != nil:
 			remark = "differs"
 		}
 		if o.Path != "" {
-			name = filepath.Base(o.Path)
+			name = path.Join(o.Copy.Folder, filepath.Base(o.Path))
 		}
 		for _, p := range m.file.Parts() {
 			rows = append(rows, append(sizes(p, found.Factor), name, remark))

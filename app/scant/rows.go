@@ -49,6 +49,7 @@ type row struct {
 	Pose      *pose    `json:"pose,omitempty"`    // in which it does
 	Copy      string   `json:"copy,omitempty"`
 	Verified  *bool    `json:"verified,omitempty"`
+	Unchanged bool     `json:"unchanged,omitempty"` // the copy was there already, as it would be saved
 	Corrected *triple  `json:"corrected,omitempty"` // what the copy is multiplied by besides, along x, y and z up
 	Notes     []string `json:"notes,omitempty"`
 	Error     string   `json:"error,omitempty"`

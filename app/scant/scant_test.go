@@ -158,7 +158,7 @@ type reply struct {
 		Triangles, Shells                               int
 		Min, Max, Size, Centroid, Print, Corrected      []float64
 		Area, Volume                                    float64
-		Closed, Verified                                bool
+		Closed, Verified, Unchanged                     bool
 		Notes                                           []string
 	}
 }
@@ -360,11 +360,30 @@ func TestRescale(t *testing.T) {
 	t.Run("two of one name", func(t *testing.T) {
 		require.NoError(t, os.MkdirAll("other", 0o777))
 		require.NoError(t, os.WriteFile("other/HULL.stl", binarySTL(box([3]float32{1, 2, 3})), 0o666))
-		r, _ := jsonOf(t, 1, "rescale", "--factor", "0.5", "--out", "clash", "other", "kit/hull.stl", "y-up")
-		require.NotEmpty(t, r.Parts[0].Error)
-		require.NotEmpty(t, r.Parts[1].Error)
-		require.Empty(t, r.Parts[2].Error)
-		require.Len(t, contents(t, "clash"), 1)
+		r, _ := jsonOf(t, 0, "rescale", "--factor", "0.5", "--out", "clash", "other", "kit/hull.stl", "y-up")
+		require.Equal(t, "HULL.stl", filepath.Base(r.Parts[0].Copy))
+		require.Equal(t, "hull-2.stl", filepath.Base(r.Parts[1].Copy))
+		require.Len(t, contents(t, "clash"), 3)
+		r, _ = jsonOf(t, 0, "rescale", "--factor", "0.5", "--out", "as-they-were", "--folders", "other", "kit/hull.stl")
+		require.FileExists(t, filepath.Join("as-they-were", "other", "HULL.stl"))
+		require.FileExists(t, filepath.Join("as-they-were", "kit", "hull.stl"))
+		require.Len(t, r.Parts, 2)
+	})
+	t.Run("only what changed", func(t *testing.T) {
+		args := []string{"rescale", "--factor", "0.5", "--out", "kept", "--only-changed", "kit/hull.stl", "other"}
+		r, _ := jsonOf(t, 0, args...)
+		require.False(t, r.Parts[0].Unchanged)
+		r, _ = jsonOf(t, 0, args...)
+		require.True(t, r.Parts[0].Unchanged && r.Parts[1].Unchanged)
+		require.Contains(t, scant(args...).out, "unchanged")
+		require.NoError(t, os.WriteFile("other/HULL.stl", binarySTL(box([3]float32{1, 2, 4})), 0o666))
+		r, _ = jsonOf(t, 1, args...)
+		require.True(t, r.Parts[0].Unchanged)
+		require.Contains(t, r.Parts[1].Error, "already")
+		r, _ = jsonOf(t, 0, append(args, "--overwrite")...)
+		require.True(t, r.Parts[0].Unchanged)
+		require.False(t, r.Parts[1].Unchanged)
+		require.Len(t, contents(t, "kept"), 3, "the list lies beside them")
 	})
 	t.Run("a folder that is a file", func(t *testing.T) {
 		got := scant("rescale", "--factor", "0.5", "--out", "kit/notes.txt", "kit/hull.stl")

@@ -170,6 +170,9 @@ func difference(d *deliver.Difference) string {
 	case deliver.TriangleCount:
 		return join(d.Part, " has ", Number(int(d.Got))+" triangles instead of "+Number(int(d.Want)))
 	}
+	if d.Kind == deliver.Closedness {
+		return join(d.Part, " has ", Count(int(d.Got), "open edge", "open edges")+", and its surface was closed")
+	}
 	return join(d.Part, " reaches to ", significant(d.Got, 9)+" along "+Axis(d.Axis)+" instead of "+significant(d.Want, 9))
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"path/filepath"
+	"strings"
 
 	"scantling/app/state"
 	"scantling/engine/deliver"
@@ -125,6 +126,8 @@ func Outcome(o deliver.Outcome) string {
 		return o.Copy.Name + " was not saved: cancelled."
 	case o.Err != nil:
 		return o.Copy.Name + " was not saved. " + Error(o.Err).String()
+	case o.Unchanged:
+		return filepath.Base(o.Path) + " is unchanged and was left as it is."
 	case o.Verified:
 		return filepath.Base(o.Path) + " saved and verified" + posed(o.Copy.Pose.Known()) + corrected(o.Copy.Correction) + unitBy(", ", o.Copy.UnitBy) + "."
 	}
@@ -142,13 +145,17 @@ func posed(is bool) string {
 // Summary says what came of a whole run, and where the copies lie: "11 of 12 copies saved in
 // <folder>, all of them verified. 1 was not."
 func Summary(outcomes []deliver.Outcome) string {
-	saved, verified, corrected, folder := 0, 0, 0, ""
+	saved, verified, corrected, unchanged, folder := 0, 0, 0, 0, ""
 	for _, o := range outcomes {
 		if o.Path == "" {
 			continue
 		}
+		folder = strings.TrimSuffix(filepath.Dir(o.Path), string(filepath.Separator)+filepath.FromSlash(o.Copy.Folder))
+		if o.Unchanged {
+			unchanged++
+			continue
+		}
 		saved++
-		folder = filepath.Dir(o.Path)
 		if o.Verified {
 			verified++
 		}
@@ -156,9 +163,11 @@ func Summary(outcomes []deliver.Outcome) string {
 			corrected++
 		}
 	}
-	all := len(outcomes)
+	all := len(outcomes) - unchanged
 	s := "No copy was saved."
 	switch {
+	case all == 0 && unchanged > 0:
+		return "All " + Count(unchanged, "copy", "copies") + " in " + folder + " are unchanged and were left as they are."
 	case all == 0:
 		return s
 	case saved > 0:
@@ -178,6 +187,9 @@ func Summary(outcomes []deliver.Outcome) string {
 	}
 	if missing := all - saved; missing > 0 && saved > 0 {
 		s += " " + Number(missing) + " could not be saved."
+	}
+	if unchanged > 0 {
+		s += " " + Number(unchanged) + " unchanged."
 	}
 	if corrected > 0 {
 		s += " " + Number(corrected) + " of them had another unit, which was made up for, so that all fit together."

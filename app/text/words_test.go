@@ -217,7 +217,7 @@ func TestErrorSentences(t *testing.T) {
 		{&kit.Error{File: "tug.scantling", Code: kit.Newer, Line: 2, Column: 15, Detail: "7"},
 			"tug.scantling, line 2, character 15: this kit was saved by a newer version of the program (its format is 7, the newest known here 2); update the program to open it."},
 		{&deliver.PatternError{Pattern: "{x}", Field: "x", Err: deliver.ErrUnknownField},
-			"The name pattern has a field that is not known: “x”; use {part}, {ratio}, {percent}, {factor} or {kit}."},
+			"The name pattern has a field that is not known: “x”; use {part}, {ratio}, {percent}, {factor}, {kit}, {date} or {quantity}."},
 		{&state.PanicError{Job: "opening", Value: "boom"},
 			"A job broke down through a mistake of the program; save your kit, start the program again, and report what you did."},
 		{context.Canceled, "Cancelled; start it again whenever you like."},
@@ -350,6 +350,12 @@ func TestOutcomesAndSummary(t *testing.T) {
 	check(t, Summary(outcomes), "2 of 3 copies saved in copies, verified. 1 could not be saved.")
 	check(t, Summary(outcomes[:2]), "2 copies saved in copies, verified.")
 	check(t, Summary(outcomes[2:]), "No copy was saved.")
+
+	same := deliver.Outcome{Path: filepath.Join("copies", "deck", "stem.stl"), Unchanged: true, Copy: deliver.Copy{Folder: "deck"}}
+	check(t, Outcome(same), "stem.stl is unchanged and was left as it is.")
+	check(t, Summary([]deliver.Outcome{same, same}), "All 2 copies in copies are unchanged and were left as they are.")
+	check(t, Summary(append(outcomes, same)), "2 of 3 copies saved in copies, verified. 1 could not be saved. 1 unchanged.")
+	check(t, difference(&deliver.Difference{Kind: deliver.Closedness, Part: "hull", Got: 3}), "hull has 3 open edges, and its surface was closed")
 }
 
 func TestCautionsNameTheRisks(t *testing.T) {

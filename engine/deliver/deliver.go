@@ -57,7 +57,8 @@ type Sink interface {
 // A Copy is one planned copy.
 type Copy struct {
 	Source Source
-	Name   string    // file name in the folder, extension included
+	Folder string    // below that of the run, slash-separated, its elements as SafeName makes them; empty: in it
+	Name   string    // file name in its folder, extension included
 	Factor float64   // what every length is multiplied by; handed to Rescale as it is
 	Pose   geom.Pose // as in Change; not known: none
 	Tag    string    // as in Change
@@ -71,6 +72,9 @@ type Copy struct {
 	// UnitBy is what of Factor makes up for a unit that the maker corrected: 25.4 where the
 	// source's numbers are inches and were taken for millimetres. 0 where there is no such.
 	UnitBy float64
+	// Known is the record of the copy that was saved there before, if there is one. Where it says
+	// that saving would change nothing, the copy is left as it is.
+	Known Record
 }
 
 // change is how the copy differs from its source.
@@ -97,6 +101,7 @@ type Open func(ctx context.Context, path string) (Source, error)
 type Options struct {
 	Folder    string // made if it is not there
 	Overwrite bool   // existing files may be replaced in this run
+	Keep      bool   // what was saved is noted beside the copies, so that a later run knows what has not changed
 	Verify    Open   // reads each copy back; nil leaves that out
 }
 
@@ -110,10 +115,14 @@ type Progress struct {
 
 // An Outcome is what came of one copy.
 type Outcome struct {
-	Copy     Copy
-	Path     string   // full path of the saved copy; empty if it was not saved
-	Files    []string // all files of the copy that were written, full paths, the main file last
-	Verified bool     // it was read back and is what it should be
+	Copy  Copy
+	Path  string   // full path of the saved copy; empty if it was not saved
+	Files []string // all files of the copy that were written, full paths, the main file last
+	// Unchanged: it lies there already, file for file as it would be saved, and was left alone.
+	Unchanged bool
+	// Record is for Copy.Known of a later run; not known where the source has no digest.
+	Record   Record
+	Verified bool // it was read back and is what it should be
 	// Worst is the largest relative difference between the copy's size and source ×
 	// factor, over parts and axes, when it was read back.
 	Worst float64

@@ -3,11 +3,13 @@ package deliver
 import (
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"io"
 	"io/fs"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"syscall"
 	"time"
@@ -16,12 +18,14 @@ import (
 // A disk is what saving needs of the system. Tests put one in that fails.
 type disk interface {
 	Create(path string) (file, error) // only if nothing is there
+	Append(path string) (file, error) // only if it is there
 	Open(path string) (io.ReadCloser, error)
 	Stat(path string) (fs.FileInfo, error)
 	Lstat(path string) (fs.FileInfo, error)
 	ReadDir(path string) ([]fs.DirEntry, error)
 	Mkdir(path string) error
-	Link(from, to string) error // only if nothing is there
+	RenameNew(from, to string) error // only if nothing is there
+	Link(from, to string) error      // only if nothing is there
 	Rename(from, to string) error
 	Remove(path string) error
 	SyncFolder(path string) error
@@ -36,6 +40,9 @@ type systemDisk struct{}
 
 func (systemDisk) Create(path string) (file, error) {
 	return os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+}
+func (systemDisk) Append(path string) (file, error) {
+	return os.OpenFile(path, os.O_WRONLY|os.O_APPEND, 0)
 }
 func (systemDisk) Open(path string) (io.ReadCloser, error)    { return os.Open(path) }
 func (systemDisk) Stat(path string) (fs.FileInfo, error)      { return os.Stat(path) }
@@ -105,10 +112,41 @@ func removeFolders(d disk, made []string) {
 const temporary = ".scantling-"
 
 // stale is how long a temporary must have lain unchanged before another run takes it for
-// the leftover of one that was killed. One that is being written changes all the time.
+// the leftover of one that was killed, where it cannot tell whether the process that made it
+// still runs. One that is being written changes all the time.
 const stale = time.Hour
 
-func temporaryName() string { return fmt.Sprintf("%s%016x", temporary, rand.Uint64()) }
+// temporaryName is a new one, which says whose it is: ".scantling-" and the machine, the number
+// of the process and a random number, all in hex digits.
+func temporaryName() string {
+	return fmt.Sprintf("%s%08x-%x-%016x", temporary, machine(), os.Getpid(), rand.Uint64())
+}
+
+// machine tells this machine, as far as process numbers go, from others that may share a folder.
+func machine() uint32 {
+	h := fnv.New32a()
+	host, _ := os.Hostname()
+	space, _ := os.Readlink("/proc/self/ns/pid") // containers count processes of their own
+	fmt.Fprintf(h, "%s\x00%s", host, space)
+	return h.Sum32()
+}
+
+// owner takes a temporary's name apart; process is 0 where that is another machine's, or the
+// name is of the kind that older versions gave.
+func owner(name string) (process int, ours bool) {
+	rest, ours := strings.CutPrefix(name, temporary)
+	fields := strings.Split(rest, "-")
+	last := fields[len(fields)-1]
+	if !ours || len(fields) != 1 && len(fields) != 3 || len(last) != 16 || strings.Trim(rest, "0123456789abcdef-") != "" {
+		return 0, false
+	}
+	if len(fields) == 3 && fields[0] == fmt.Sprintf("%08x", machine()) {
+		if n, err := strconv.ParseInt(fields[1], 16, 32); err == nil {
+			process = int(n)
+		}
+	}
+	return process, true
+}
 
 // createTemporary makes a new temporary file in a folder.
 func createTemporary(d disk, folder string) (file, string, error) {
@@ -129,12 +167,27 @@ func sweep(d disk, folder string) {
 		return
 	}
 	for _, e := range entries {
-		digits, ours := strings.CutPrefix(e.Name(), temporary)
-		if !ours || len(digits) != 16 || strings.Trim(digits, "0123456789abcdef") != "" || !e.Type().IsRegular() {
+		process, ours := owner(e.Name())
+		if !ours || !e.Type().IsRegular() {
 			continue
 		}
-		if info, err := e.Info(); err == nil && time.Since(info.ModTime()) > stale {
+		info, err := e.Info()
+		if err == nil && (process > 0 && !Running(process) || time.Since(info.ModTime()) > stale) {
 			d.Remove(filepath.Join(folder, e.Name()))
+		}
+	}
+}
+
+// Clean removes what interrupted runs have left of unfinished files in a folder and those below
+// it that their copies may lie in. It leaves alone what a run of now is writing.
+func Clean(folder string) {
+	d := systemDisk{}
+	sweep(d, folder)
+	for _, r := range readJournal(d, folder).known {
+		for _, w := range r.Files {
+			if at := filepath.Dir(w.Path); at != folder {
+				sweep(d, at)
+			}
 		}
 	}
 }
@@ -142,6 +195,9 @@ func sweep(d disk, folder string) {
 // placeNew gives a finished temporary its final name, unless something has that name: then
 // the error is fs.ErrExist and the temporary stays.
 func placeNew(d disk, from, to string) error {
+	if err := d.RenameNew(from, to); err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
 	err := d.Link(from, to)
 	if err == nil {
 		d.Remove(from) // the copy is complete; a second name for it is swept later
@@ -150,8 +206,8 @@ func placeNew(d disk, from, to string) error {
 	if errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	// Not every file system has links. There the name is claimed by an empty file that the
-	// finished one then replaces.
+	// Not every file system has either. There the name is claimed by an empty file that the
+	// finished one then replaces. Where a process ends in between, the journal knows it.
 	claim, err := d.Create(to)
 	if err != nil {
 		return err

@@ -41,6 +41,14 @@ func (d *brokenDisk) Create(path string) (file, error) {
 	return &brokenFile{f, d}, err
 }
 
+// RenameNew cannot be had where links are to fail: there the other ways are tried.
+func (d *brokenDisk) RenameNew(from, to string) error {
+	if d.call == "link" || d.call == "rename" {
+		return syscall.ENOSYS
+	}
+	return d.systemDisk.RenameNew(from, to)
+}
+
 func (d *brokenDisk) Link(from, to string) error {
 	if err := d.breaks("link"); err != nil {
 		return err
@@ -187,8 +195,9 @@ func TestWithoutLinks(t *testing.T) {
 
 type noLinksNoRename struct{ systemDisk }
 
-func (noLinksNoRename) Link(_, _ string) error   { return syscall.EPERM }
-func (noLinksNoRename) Rename(_, _ string) error { return syscall.EIO }
+func (noLinksNoRename) RenameNew(_, _ string) error { return syscall.ENOSYS }
+func (noLinksNoRename) Link(_, _ string) error      { return syscall.EPERM }
+func (noLinksNoRename) Rename(_, _ string) error    { return syscall.EIO }
 
 // Another program takes the name while the copy is being written.
 func TestNameTakenMeanwhile(t *testing.T) {

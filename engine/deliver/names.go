@@ -6,8 +6,12 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"golang.org/x/text/cases"
+	"golang.org/x/text/unicode/norm"
 
 	"scantling/engine/geom"
 	"scantling/engine/ratio"
@@ -22,16 +26,18 @@ type NameField string
 
 // The fields of a pattern, written in braces.
 const (
-	PartField    NameField = "part"    // the source's file name without extension
-	RatioField   NameField = "ratio"   // target ratio, 1-48; x0.235 where no ratio is known
-	PercentField NameField = "percent" // 23.5
-	FactorField  NameField = "factor"  // 0.235
-	KitField     NameField = "kit"     // the kit's title
+	PartField    NameField = "part"     // the source's file name without extension
+	RatioField   NameField = "ratio"    // target ratio, 1-48; x0.235 where no ratio is known
+	PercentField NameField = "percent"  // 23.5
+	FactorField  NameField = "factor"   // 0.235
+	KitField     NameField = "kit"      // the kit's title
+	DateField    NameField = "date"     // the day of saving, 2026-04-30 (ISO 8601)
+	PiecesField  NameField = "quantity" // how often the part is printed; 1-4 for a file of several that differ
 )
 
 // NameFields lists the fields of a pattern.
 func NameFields() []NameField {
-	return []NameField{PartField, RatioField, PercentField, FactorField, KitField}
+	return []NameField{PartField, RatioField, PercentField, FactorField, KitField, DateField, PiecesField}
 }
 
 // What a pattern can have wrong.
@@ -102,11 +108,15 @@ func ParsePattern(typed string) (Pattern, error) {
 	return p, nil
 }
 
-// Labels are what a pattern's fields stand for, apart from the part.
+// Labels are what a pattern's fields stand for, apart from the part's name.
 type Labels struct {
 	Kit    string
 	Target ratio.Ratio  // unknown where the native ratio is
 	Factor ratio.Factor // of the copies
+	Date   time.Time    // of saving, by the clock of its place; zero: not known
+	// Least and Most are how often the parts in the copy are printed: alike for a copy of one.
+	// Below 1 counts as 1.
+	Least, Most int
 	// Correction is that of the copies, which only a tag tells of.
 	Correction geom.Vec
 }
@@ -139,6 +149,16 @@ func (p Pattern) Name(s Source, l Labels) string {
 			b.WriteString(short(l.Factor.Float()))
 		case KitField:
 			b.WriteString(l.Kit)
+		case DateField:
+			if !l.Date.IsZero() {
+				b.WriteString(l.Date.Format(time.DateOnly))
+			}
+		case PiecesField:
+			least, most := max(1, l.Least), max(1, l.Most)
+			b.WriteString(strconv.Itoa(least))
+			if most > least {
+				b.WriteString("-" + strconv.Itoa(most))
+			}
 		default:
 			b.WriteString(piece.text)
 		}
@@ -248,14 +268,75 @@ func safe(name string) bool {
 	return stem != "" && SafeName(stem, extension) == name && SafeName(name, "") == name
 }
 
-// fold makes equal what file systems that ignore case take for the same name.
+// fold makes equal what one file system or another takes for the same name: some ignore case,
+// by rules of their own, and some how a letter and its accent are put together. It is wider
+// than any of them.
 func fold(path string) string {
-	return strings.Map(func(r rune) rune {
-		// The least rune of the orbit stands for all of them: k, K and the kelvin sign.
-		least := r
-		for next := unicode.SimpleFold(r); next != r; next = unicode.SimpleFold(next) {
-			least = min(least, next)
+	path = filepath.Clean(path)
+	if strings.IndexFunc(path, func(r rune) bool { return r > unicode.MaxASCII }) < 0 {
+		return strings.ToLower(path)
+	}
+	folded := cases.Fold().String(norm.NFKD.String(path))
+	return norm.NFKD.String(folded) // folding may give letters that come apart again
+}
+
+// Distinct numbers copies whose names are the same on some file system, in their order: the
+// second hull.stl becomes hull-2.stl, or hull-3.stl where another copy has that name.
+func Distinct(copies []Copy) {
+	named := make(map[string]bool, len(copies)) // by some copy
+	for i := range copies {
+		named[fold(copies[i].under())] = true
+	}
+	taken := make(map[string]bool, len(copies))
+	for i := range copies {
+		c := &copies[i]
+		extension := filepath.Ext(c.Name)
+		stem := strings.TrimSuffix(c.Name, extension)
+		for n := 2; taken[fold(c.under())]; n++ {
+			number := "-" + strconv.Itoa(n)
+			numbered := *c
+			numbered.Name = SafeName(cut(stem, maxName-len(extension)-len(number))+number, extension)
+			if key := fold(numbered.under()); !named[key] && !taken[key] {
+				c.Name = numbered.Name
+			}
 		}
-		return least
-	}, filepath.Clean(path))
+		taken[fold(c.under())] = true
+	}
+}
+
+// cut is the beginning of s that has at most n bytes.
+func cut(s string, n int) string {
+	for len(s) > n {
+		_, last := utf8.DecodeLastRuneInString(s)
+		s = s[:len(s)-last]
+	}
+	return s
+}
+
+// Folders puts copies into folders as their sources have them, below the one folder in which all
+// of the sources are.
+func Folders(copies []Copy) {
+	var common []string
+	split := func(path string) []string {
+		return strings.Split(filepath.ToSlash(filepath.Dir(filepath.Clean(path))), "/")
+	}
+	for i, c := range copies {
+		at := split(c.Source.Path())
+		if i == 0 {
+			common = at
+			continue
+		}
+		n := 0
+		for n < min(len(common), len(at)) && common[n] == at[n] {
+			n++
+		}
+		common = common[:n]
+	}
+	for i := range copies {
+		elements := split(copies[i].Source.Path())[len(common):]
+		for k, e := range elements {
+			elements[k] = SafeName(e, "")
+		}
+		copies[i].Folder = strings.Join(elements, "/")
+	}
 }

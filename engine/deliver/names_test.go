@@ -2,9 +2,11 @@ package deliver
 
 import (
 	"math/big"
+	"path"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
@@ -81,6 +83,11 @@ func TestPatternName(t *testing.T) {
 		{".cube", "hull.cube", known, ".cube.cube"},
 		{"../{part}", "hull.cube", known, "..-hull.cube"},
 		{"{kit}", "hull.cube", Labels{}, "copy.cube"},
+		{"{part} {date}", "hull.cube", Labels{Date: time.Date(2026, 4, 30, 23, 59, 0, 0, time.FixedZone("east", 9*3600))}, "hull 2026-04-30.cube"},
+		{"{part} {date}", "hull.cube", Labels{}, "hull.cube"},
+		{"{quantity}x {part}", "hull.cube", Labels{Least: 4, Most: 4}, "4x hull.cube"},
+		{"{quantity}x {part}", "hull.cube", Labels{Least: 1, Most: 4}, "1-4x hull.cube"},
+		{"{quantity}x {part}", "hull.cube", Labels{}, "1x hull.cube"},
 	} {
 		p, err := ParsePattern(c.pattern)
 		require.NoError(t, err)
@@ -143,4 +150,96 @@ func TestFold(t *testing.T) {
 	require.Equal(t, fold("Größe"), fold("GRÖßE"))
 	require.Equal(t, fold("\u212a"), fold("k")) // kelvin sign
 	require.NotEqual(t, fold("hull"), fold("hulk"))
+	require.Equal(t, fold("Gro\u0308\u00dfe"), fold("GR\u00d6SSE"), "accents put together in two ways, and full folding")
+	require.Equal(t, fold("\ufb01n"), fold("FIN"))
+}
+
+func namesOf(copies []Copy) (out []string) {
+	for _, c := range copies {
+		out = append(out, c.under())
+	}
+	return out
+}
+
+func TestDistinct(t *testing.T) {
+	for _, c := range []struct{ given, want []string }{
+		{[]string{"a.stl", "b.stl"}, []string{"a.stl", "b.stl"}},
+		{[]string{"a.stl", "A.STL", "a.stl"}, []string{"a.stl", "A-2.STL", "a-3.stl"}},
+		{[]string{"a.stl", "a.stl", "a-2.stl"}, []string{"a.stl", "a-3.stl", "a-2.stl"}},
+		{[]string{"a-2.stl", "a.stl", "a.stl", "A-3.stl"}, []string{"a-2.stl", "a.stl", "a-4.stl", "A-3.stl"}},
+		{[]string{"\u00fc.stl", "u\u0308.stl"}, []string{"\u00fc.stl", "u\u0308-2.stl"}},
+		{[]string{"x/a.stl", "y/a.stl", "X/a.stl"}, []string{"x/a.stl", "y/a.stl", "X/a-2.stl"}},
+	} {
+		var copies []Copy
+		for _, name := range c.given {
+			copies = append(copies, Copy{Folder: strings.TrimSuffix(path.Dir(name), "."), Name: path.Base(name)})
+		}
+		Distinct(copies)
+		require.Equal(t, c.want, namesOf(copies))
+	}
+	long := SafeName(strings.Repeat("\u00fc", 300), ".stl")
+	copies := make([]Copy, 120)
+	for i := range copies {
+		copies[i].Name = long
+	}
+	Distinct(copies)
+	seen := map[string]bool{}
+	for _, c := range copies {
+		require.True(t, safe(c.Name) && len(c.Name) <= maxName && utf8.ValidString(c.Name), c.Name)
+		require.False(t, seen[fold(c.Name)])
+		seen[fold(c.Name)] = true
+	}
+}
+
+func TestFolders(t *testing.T) {
+	for _, c := range []struct{ given, want []string }{
+		{[]string{"/kit/a.cube"}, []string{"a.cube"}},
+		{[]string{"/kit/a.cube", "/kit/b.cube"}, []string{"a.cube", "b.cube"}},
+		{[]string{"/kit/deck/a.cube", "/kit/b.cube", "/kit/deck/con/c.cube"}, []string{"deck/a.cube", "b.cube", "deck/_con/c.cube"}},
+		{[]string{"/one/a.cube", "/two: x/a.cube"}, []string{"one/a.cube", "two- x/a.cube"}},
+	} {
+		var copies []Copy
+		for _, p := range c.given {
+			copies = append(copies, Copy{Source: &model{path: filepath.FromSlash(p)}, Name: path.Base(p)})
+		}
+		Folders(copies)
+		require.Equal(t, c.want, namesOf(copies))
+		for _, c := range copies {
+			require.True(t, c.safe())
+		}
+	}
+}
+
+// Whatever a kit, its parts and the pattern are called, the names are distinct on every system,
+// fit into it and stay below the folder.
+func FuzzNames(f *testing.F) {
+	f.Add("{part}-{ratio}", "Harbour tug", "deck/hull", "DECK/Hull")
+	f.Add("{kit}", "CON", "a", "b")
+	f.Add("{part}", "", "u\u0308", "\u00fc")
+	f.Add("{part}.{date}. ", "x", "nul/com1", "lpt\u00b9 /.. ")
+	f.Add("{quantity}{part}", "\u202e", strings.Repeat("\U0001f6a2", 90), strings.Repeat("\U0001f6a2", 90)+"x")
+	f.Fuzz(func(t *testing.T, typed, kit, one, two string) {
+		pattern, err := ParsePattern(typed)
+		if err != nil {
+			return
+		}
+		var copies []Copy
+		for _, p := range []string{one, two, one + "-2"} {
+			m := &model{path: filepath.Join("/kit", p+".cube")}
+			copies = append(copies, Copy{Source: m, Name: pattern.Name(m, Labels{Kit: kit, Date: time.Unix(1.7e9, 0)})})
+		}
+		Folders(copies)
+		Distinct(copies)
+		seen := map[string]bool{}
+		for _, c := range copies {
+			if !c.safe() || !filepath.IsLocal(filepath.FromSlash(c.under())) || len(c.Name) > maxName {
+				t.Errorf("%q", c.under())
+			}
+			if k := fold(c.under()); seen[k] {
+				t.Errorf("%q twice", c.under())
+			} else {
+				seen[k] = true
+			}
+		}
+	})
 }

@@ -7,8 +7,10 @@ import (
 	"io/fs"
 	"math"
 	"os"
+	"path"
 	"path/filepath"
 	"runtime/debug"
+	"strings"
 )
 
 // A run is what all copies of one Run share.
@@ -18,6 +20,7 @@ type run struct {
 	overwrite bool
 	guarded   []fs.FileInfo   // sources and their companions: never a target
 	written   map[string]bool // finished files of this run, folded: never replaced by a later one
+	journal   *journal
 }
 
 // companied is what a source can have beside Source: the names of the side files that it
@@ -28,7 +31,7 @@ type companied interface{ Companions() []string }
 type several interface{ Sources() []string }
 
 func newRun(d disk, copies []Copy, folder string, overwrite bool) *run {
-	r := &run{disk: d, folder: folder, overwrite: overwrite, written: map[string]bool{}}
+	r := &run{disk: d, folder: folder, overwrite: overwrite, written: map[string]bool{}, journal: readJournal(d, folder)}
 	for _, c := range copies {
 		source := c.Source.Path()
 		r.guard(source)
@@ -81,8 +84,10 @@ func (r *run) admit(path string) (exists bool, err error) {
 // A Planned is what saving one copy would meet.
 type Planned struct {
 	Path   string
-	Exists bool  // something lies there
-	Err    error // why it cannot be saved, an *Error; nil for a file that could be replaced
+	Exists bool // something lies there
+	// Unchanged: it is the copy as it would be saved, and will be left alone.
+	Unchanged bool
+	Err       error // why it cannot be saved, an *Error; nil for a file that could be replaced
 }
 
 // Plan says for each copy where it would lie and what stands in its way, without writing
@@ -102,21 +107,46 @@ func plan(d disk, copies []Copy, folder string) []Planned {
 	r := newRun(d, copies, full, true)
 	first := map[string]int{}
 	for i, c := range copies {
-		out[i].Path = filepath.Join(full, c.Name)
-		if !safe(c.Name) {
-			out[i].Err = &Error{Code: BadName, Path: c.Name}
+		out[i].Path = r.final(&c)
+		if !c.safe() {
+			out[i].Err = &Error{Code: BadName, Path: c.under()}
 			continue
 		}
 		out[i].Exists, out[i].Err = r.admit(out[i].Path)
-		if j, taken := first[fold(c.Name)]; taken {
+		if out[i].Exists && out[i].Err == nil {
+			if would, known := recordOf(d, &c); known {
+				_, out[i].Unchanged = r.unchanged(&c, would)
+			}
+			out[i].Exists = out[i].Unchanged || !r.journal.leftover(out[i].Path)
+		}
+		if j, taken := first[fold(c.under())]; taken {
 			clash := &Error{Code: Clash, Path: out[i].Path}
 			out[i].Err, out[j].Err = clash, clash
 		} else {
-			first[fold(c.Name)] = i
+			first[fold(c.under())] = i
 		}
 	}
 	return out
 }
+
+// under is the copy's name below the folder of the run, slash-separated.
+func (c *Copy) under() string { return path.Join(c.Folder, c.Name) }
+
+// safe reports whether its name and those of its folders are as SafeName makes them.
+func (c *Copy) safe() bool {
+	if c.Folder == "" {
+		return safe(c.Name)
+	}
+	for _, element := range strings.Split(c.Folder, "/") {
+		if SafeName(element, "") != element {
+			return false
+		}
+	}
+	return safe(c.Name)
+}
+
+// final is the full path of a copy.
+func (r *run) final(c *Copy) string { return filepath.Join(r.folder, filepath.FromSlash(c.under())) }
 
 func absolute(folder string) (string, error) {
 	if folder == "" {
@@ -129,7 +159,9 @@ func absolute(folder string) (string, error) {
 	return full, nil
 }
 
-// Run saves the copies, one after another. A copy that fails does not stop the others;
+// Run saves the copies, one after another, but for those that lie there as they would be saved.
+// What an interrupted run has left in the folder is cleared away first, and what that one had
+// saved already is known and stays. A copy that fails does not stop the others;
 // a cancelled ctx does, and leaves no half-written file. The outcomes are in the order of
 // the copies. The error is non-nil only when nothing could be begun (no folder, two copies
 // of one name, ctx).
@@ -149,26 +181,35 @@ func runOn(d disk, ctx context.Context, copies []Copy, o Options, report func(Pr
 	}
 	names := map[string]bool{}
 	for _, c := range copies {
-		if names[fold(c.Name)] {
-			return nil, &Error{Code: Clash, Path: filepath.Join(folder, c.Name)}
+		if names[fold(c.under())] {
+			return nil, &Error{Code: Clash, Path: filepath.Join(folder, filepath.FromSlash(c.under()))}
 		}
-		names[fold(c.Name)] = true
+		names[fold(c.under())] = true
 	}
 	made, err := makeFolders(d, folder)
 	if err != nil {
 		return nil, err
 	}
-	sweep(d, folder)
+	swept := map[string]bool{}
+	for _, c := range copies {
+		if at := filepath.Join(folder, filepath.FromSlash(c.Folder)); !swept[at] && c.safe() {
+			sweep(d, at)
+			swept[at] = true
+		}
+	}
 	r := newRun(d, copies, folder, o.Overwrite)
+	r.journal.kept = r.journal.kept || o.Keep
 	m := newMeter(d, copies, report)
 	out := make([]Outcome, len(copies))
-	saved := false
+	saved, whole := false, true
 	for i, c := range copies {
 		m.begin(i)
 		out[i] = r.one(ctx, c, o.Verify, m.share)
 		saved = saved || out[i].Path != ""
+		whole = whole && out[i].Path != ""
 		m.end()
 	}
+	_ = r.journal.end(whole) // without it the copies are as good
 	if !saved {
 		removeFolders(d, made)
 	}
@@ -182,8 +223,8 @@ func (r *run) one(ctx context.Context, c Copy, open Open, report func(float64)) 
 		out.Err = err
 		return out
 	}
-	if !safe(c.Name) {
-		out.Err = &Error{Code: BadName, Path: c.Name}
+	if !c.safe() {
+		out.Err = &Error{Code: BadName, Path: c.under()}
 		return out
 	}
 	if !(c.Factor > 0 && c.Factor < math.Inf(1) && c.PerUnit > 0 && c.PerUnit < math.Inf(1)) {
@@ -194,7 +235,15 @@ func (r *run) one(ctx context.Context, c Copy, open Open, report func(float64)) 
 		out.Err = &Error{Code: Failed, Path: c.Source.Path(), Err: errPose}
 		return out
 	}
-	s := &set{run: r, ctx: ctx, main: c.Name, origin: filepath.Dir(c.Source.Path())}
+	would, known := recordOf(r.disk, &c)
+	if known {
+		if was, ok := r.unchanged(&c, would); ok {
+			out.Path, out.Unchanged, out.Record = r.final(&c), true, was
+			r.written[fold(out.Path)] = true
+			return out
+		}
+	}
+	s := &set{run: r, ctx: ctx, main: c.Name, under: c.Folder, origin: filepath.Dir(c.Source.Path())}
 	err := guardPanic(c.Source.Path(), func() error {
 		return c.Source.Rescale(ctx, s, c.Name, c.change(), report)
 	})
@@ -206,16 +255,22 @@ func (r *run) one(ctx context.Context, c Copy, open Open, report func(float64)) 
 	if ctx.Err() != nil {
 		err = ctx.Err()
 	}
+	if err == nil && known {
+		would.Files = s.record()
+		out.Record = would
+		r.journal.add(would)
+	}
 	if err == nil {
 		err = s.place()
 	}
 	if err != nil {
+		out.Record = Record{}
 		s.discard()
 		out.Err = err
 		return out
 	}
 	out.Files = s.paths()
-	out.Path = filepath.Join(r.folder, c.Name)
+	out.Path = r.final(&c)
 	if open != nil {
 		out.Err = guardPanic(out.Path, func() error {
 			var err error

@@ -10,6 +10,8 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
+
+	"github.com/cespare/xxhash/v2"
 )
 
 // A set is the files of one copy: temporaries until place gives them their names. It is
@@ -17,8 +19,10 @@ import (
 type set struct {
 	run     *run
 	ctx     context.Context
-	main    string // name of the main file
-	origin  string // folder that companions may come from
+	main    string    // name of the main file
+	under   string    // where its files lie below the run's folder, slash-separated
+	left    []Written // companions that lay there already
+	origin  string    // folder that companions may come from
 	files   []*part
 	folders []string // sub-folders that were made for it
 	failed  error    // the first error given to the source
@@ -30,8 +34,10 @@ type part struct {
 	name    string // as the source names it
 	final   string
 	temp    string
-	carried string     // the companion that it is a copy of, or empty
-	file    file       // nil once closed
+	carried string // the companion that it is a copy of, or empty
+	file    file   // nil once closed
+	sum     *xxhash.Digest
+	bytes   int64
 	broken  bool       // a write failed: no use in syncing
 	ahead   int        // bytes written since the last sync was begun
 	syncing chan error // the answer of a sync under way, or nil
@@ -61,7 +67,7 @@ func (s *set) Create(name string) (io.WriteCloser, error) {
 		}
 	}
 	exists, err := s.run.admit(final)
-	if err == nil && exists && !s.run.overwrite {
+	if err == nil && exists && !s.run.overwrite && !s.run.journal.leftover(final) {
 		err = &Error{Code: Exists, Path: final}
 	}
 	if err != nil {
@@ -71,11 +77,12 @@ func (s *set) Create(name string) (io.WriteCloser, error) {
 }
 
 func (s *set) start(name, final string) (*part, error) {
-	f, temp, err := createTemporary(s.run.disk, s.run.folder)
+	folder := filepath.Join(s.run.folder, filepath.FromSlash(s.under))
+	f, temp, err := createTemporary(s.run.disk, folder)
 	if err != nil {
-		return nil, s.fail(s.run.folder, err)
+		return nil, s.fail(folder, err)
 	}
-	p := &part{set: s, name: name, final: final, temp: temp, file: f}
+	p := &part{set: s, name: name, final: final, temp: temp, file: f, sum: xxhash.New()}
 	s.files = append(s.files, p)
 	return p, nil
 }
@@ -93,6 +100,7 @@ func (s *set) target(name string) (string, error) {
 	}
 	// The folder itself is not made again: one that vanished may be a disk that was pulled.
 	at := s.run.folder
+	name = path.Join(s.under, name)
 	elements := strings.Split(name, "/")
 	for _, element := range elements[:len(elements)-1] {
 		at = filepath.Join(at, element)
@@ -121,6 +129,8 @@ func (p *part) Write(b []byte) (int, error) {
 	}
 	n, err := p.file.Write(b)
 	if err == nil {
+		p.bytes += int64(n)
+		_, _ = p.sum.Write(b) // a hash; cannot fail
 		p.ahead += n
 		err = p.syncAhead()
 	}
@@ -220,15 +230,23 @@ func (s *set) carry(name, final, source string) error {
 			return nil
 		}
 		same, err := s.run.sameContent(final, there, source, info)
-		if err != nil || same {
+		if err != nil {
 			return err
+		}
+		if same {
+			w, err := digestOf(s.run.disk, final)
+			if err != nil {
+				return trouble(final, err)
+			}
+			s.left = append(s.left, w)
+			return nil
 		}
 	}
 	exists, err := s.run.admit(final)
 	if err != nil {
 		return err
 	}
-	if exists && !s.run.overwrite {
+	if exists && !s.run.overwrite && !s.run.journal.leftover(final) {
 		return &Error{Code: Companion, Path: final}
 	}
 	in, err := s.run.disk.Open(source)
@@ -331,7 +349,7 @@ func (s *set) place() error {
 		ordered = append(ordered, p)
 	}
 	if main == nil {
-		return &Error{Code: Failed, Path: filepath.Join(s.run.folder, s.main), Err: errNoMain}
+		return &Error{Code: Failed, Path: s.path(s.main), Err: errNoMain}
 	}
 	folders := map[string]bool{}
 	for _, p := range append(ordered, main) {
@@ -358,7 +376,7 @@ func (p *part) place() error {
 	if err != nil {
 		return err
 	}
-	if r.overwrite && exists {
+	if exists && (r.overwrite || r.journal.leftover(p.final)) {
 		err = r.disk.Rename(p.temp, p.final)
 	} else {
 		err = placeNew(r.disk, p.temp, p.final)
@@ -399,5 +417,25 @@ func (s *set) paths() []string {
 			out = append(out, p.final)
 		}
 	}
-	return append(out, filepath.Join(s.run.folder, s.main))
+	return append(out, s.path(s.main))
+}
+
+// path is the full path of a file of the set.
+func (s *set) path(name string) string {
+	return filepath.Join(s.run.folder, filepath.FromSlash(path.Join(s.under, name)))
+}
+
+// record is what all files of the copy are, those that lay there already among them.
+func (s *set) record() []Written {
+	out := s.left
+	var main Written
+	for _, p := range s.files {
+		w := Written{p.final, p.bytes, digestText(p.sum.Sum64())}
+		if p.name == s.main {
+			main = w
+			continue
+		}
+		out = append(out, w)
+	}
+	return append(out, main)
 }

@@ -27,6 +27,7 @@ const (
 	PartCount     DifferenceKind = "parts"
 	TriangleCount DifferenceKind = "triangles"
 	Extent        DifferenceKind = "extent"
+	Closedness    DifferenceKind = "closed" // the source's surface is closed and that of the copy is not; Got counts its open edges
 )
 
 // Error is terse, for logs; app/text has the maker's sentence.
@@ -47,7 +48,8 @@ func (d *Difference) Error() string {
 const tolerance = 1.0 / (1 << 22)
 
 // verify reads a copy back and compares it with what it should be: the same parts, as many
-// triangles, every bound that of the source times the factor, in its pose. worst is the
+// triangles, every bound that of the source times the factor, in its pose, and its surface closed
+// where that of the source is. worst is the
 // largest relative difference of a size. A copy whose format cannot tell bodies apart has
 // one part where the source has several; then all of them together are compared with it.
 func verify(ctx context.Context, c Copy, path string, open Open) (worst float64, err error) {
@@ -109,7 +111,45 @@ func verify(ctx context.Context, c Copy, path string, open Open) (worst float64,
 			}
 		}
 	}
-	return worst, nil
+	return worst, sealed(ctx, c.Source, back, path)
+}
+
+// sealed compares the surfaces of a copy with those of its source: what was closed must be.
+func sealed(ctx context.Context, source, back Source, path string) error {
+	a, ok := source.(meshed)
+	b, too := back.(meshed)
+	was, is := source.Parts(), back.Parts()
+	if !ok || !too || len(was) != len(is) { // bodies that became one may touch each other
+		return nil
+	}
+	topology := func(s meshed, i int) (mesh.Topology, error) {
+		m, err := s.Mesh(ctx, i, nil)
+		if err != nil {
+			return mesh.Topology{}, err
+		}
+		return mesh.TopologyOf(ctx, m, nil)
+	}
+	for i, p := range was {
+		if !p.Surface || !is[i].Surface {
+			continue
+		}
+		before, err := topology(a, i)
+		if err != nil {
+			return err
+		}
+		if !before.Closed {
+			continue
+		}
+		after, err := topology(b, i)
+		if err != nil {
+			return err
+		}
+		if !after.Closed {
+			return &Error{Code: Verify, Path: path, Err: &Difference{Kind: Closedness, Part: p.Name,
+				Got: float64(after.OpenEdges + after.CrowdedEdges + after.FlippedEdges)}}
+		}
+	}
+	return nil
 }
 
 // An expected is what a part of a copy should be.

@@ -183,7 +183,7 @@ func (s *Session) Others() []Left {
 			continue
 		}
 		l := Left{ID: id, Lost: len(f.Kit) > 0, Note: Note{Path: f.Path, Title: f.Title, At: f.At, Over: f.Over, Parts: f.Parts}}
-		l.Open = time.Since(touched) < beatStale && (f.Host != host || runs(f.Process))
+		l.Open = time.Since(touched) < beatStale && (f.Host != host || deliver.Running(f.Process))
 		if !l.Open && !l.Lost {
 			_ = os.Remove(path)
 			continue

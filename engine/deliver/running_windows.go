@@ -1,9 +1,9 @@
-package kit
+package deliver
 
 import "syscall"
 
-// runs reports whether there is a process of that number on this machine.
-func runs(process int) bool {
+// Running reports whether there is a process of that number on this machine.
+func Running(process int) bool {
 	const (
 		mayAsk  = 0x1000 // PROCESS_QUERY_LIMITED_INFORMATION
 		running = 259    // STILL_ACTIVE

@@ -1,14 +1,14 @@
 //go:build !windows
 
-package kit
+package deliver
 
 import (
 	"errors"
 	"syscall"
 )
 
-// runs reports whether there is a process of that number on this machine.
-func runs(process int) bool {
+// Running reports whether there is a process of that number on this machine.
+func Running(process int) bool {
 	if process <= 0 {
 		return false
 	}

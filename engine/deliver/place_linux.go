@@ -1,0 +1,8 @@
+package deliver
+
+import "golang.org/x/sys/unix"
+
+// RenameNew is Rename where nothing has the new name; the error is fs.ErrExist otherwise.
+func (systemDisk) RenameNew(from, to string) error {
+	return unix.Renameat2(unix.AT_FDCWD, from, unix.AT_FDCWD, to, unix.RENAME_NOREPLACE)
+}
