@@ -243,7 +243,8 @@ func TestFactsOfGiants(t *testing.T) {
 	}
 }
 
-// Saving of a kit of 300 parts with all that is known of them, as the window does it, synced.
+// Saving of a kit of 300 parts with all that is known of them and a copy of each, as the window
+// does it, synced.
 func BenchmarkSave300(b *testing.B) {
 	dir := b.TempDir()
 	k := full(b, dir)
@@ -252,6 +253,9 @@ func BenchmarkSave300(b *testing.B) {
 		p.ID, p.File = "", filepath.Join(dir, fmt.Sprintf("part-%03d.stl", i))
 		require.NoError(b, os.WriteFile(p.File, []byte("solid"), 0o666))
 		k = k.With(p)
+	}
+	for i := range k.Parts {
+		k = k.WithSaved(oneSaved(b, k, dir, fmt.Sprintf("copy-%03d.stl", i)))
 	}
 	path := filepath.Join(dir, "k.scantling")
 	for b.Loop() {
