@@ -2,6 +2,7 @@ package text
 
 import (
 	"errors"
+	"io/fs"
 	"strings"
 
 	"scantling/engine/deliver"
@@ -13,6 +14,9 @@ import (
 // wrong and what to do.
 func modelError(e *formats.Error) Message {
 	what, remedy := faultWords(e.Code)
+	if e.Code == "missing-file" && e.Detail == "" && errors.Is(e.Err, fs.ErrNotExist) { // itself, and no side file
+		what, remedy = "the file is not where it was", "see “"+SourcesPage+"” in the Kit menu: it is looked for nearby, and you can show where it lies"
+	}
 	return Message{What: what, Where: place(e), Remedy: remedy}
 }
 
