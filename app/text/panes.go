@@ -149,6 +149,9 @@ func KitSum(v state.View) (short, long string) {
 	}
 	if j.Beds != nil {
 		short = join(short, ", ", Count(j.Beds.Beds, "bed", "beds"))
+		if n := len(j.Beds.Left); n > 0 {
+			short += ", " + Number(n) + " left over"
+		}
 		long += "They take " + BedCount(*j.Beds) + ", laid side by side as rectangles, " + Length(state.BedGap, v.Sheet.Inches) + " apart."
 	}
 	return short, long
