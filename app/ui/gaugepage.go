@@ -30,7 +30,8 @@ type gaugePage struct {
 	name   *tippedEntry
 	keep   *pressButton
 	last   gauge.Field     // that had the keyboard last
-	of     process.Process // that the plan is of
+	of     process.Process // in force
+	planOf string          // where the gauge was saved that the plan is of
 	since  state.Gauged    // what was done before the page was opened
 	read   state.GaugeReading
 }
@@ -188,7 +189,9 @@ func (p *gaugePage) draw(v state.View) {
 	now := v.Judged.Process
 	base, known := v.BaseProcess()
 	p.title.set(text.ProcessShown(now, known && base.Process != now))
-	if p.of.Limits != now.Limits || p.plan.plan == nil {
+	// It is that of the gauge that was printed: readings that change the limits leave it alone.
+	if p.plan.plan == nil || p.planOf != v.Gauged.Saved {
+		p.planOf = v.Gauged.Saved
 		if g, err := gauge.Make(now); err == nil { // a dozen milliseconds
 			p.plan.plan = sheet.NewGaugePlan(g)
 		}

@@ -100,6 +100,8 @@ func TestThePageOfTheGauge(t *testing.T) {
 	require.Equal(t, 0.5, now.Limits.Loose)
 	require.Contains(t, s.gauge.title.full, "my nozzle")
 	require.Equal(t, "0.6, as it was", plain(wall.makes.full))
+	tap(gauge.Walls, 1.5) // still on the gauge that was printed, not on one about the new limits
+	require.Equal(t, "1.5", wall.entry.Text)
 	require.Contains(t, s.drawer.process.Options, "my nozzle")
 	s.keys(fyne.KeyEscape)
 	require.Nil(t, s.gauge.panel)
