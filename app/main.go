@@ -7,7 +7,6 @@ import (
 	"flag"
 	"fmt"
 	"net/url"
-	"os"
 	"path/filepath"
 
 	"fyne.io/fyne/v2"
@@ -17,9 +16,7 @@ import (
 	"scantling/app/text"
 	"scantling/app/ui"
 	"scantling/assets"
-	"scantling/engine/cache"
 	"scantling/engine/kit"
-	"scantling/engine/survey"
 )
 
 // The program's identity, the same as in FyneApp.toml at the top of the project, which the
@@ -58,7 +55,7 @@ func run(demo bool, paths []string) {
 	win := a.NewWindow(text.Program)
 	win.SetMaster()
 	var bench *state.Bench
-	bench = state.New(state.Config{Post: fyne.Do, Disk: state.Real(), Preferences: a.Preferences(), Demo: unpackDemo, DemoKit: demoKit(), Surveys: surveys(),
+	bench = state.New(state.Config{Post: fyne.Do, Disk: state.Real(), Preferences: a.Preferences(), Demo: unpackDemo, DemoKit: demoKit(), Surveys: state.Surveys(),
 		Session: session(func() { fyne.Do(func() { bench.LookAround() }) })})
 	window := ui.New(bench, ui.Env{
 		Post:    fyne.Do,
@@ -96,17 +93,4 @@ func session(look func()) state.Session {
 		return nil
 	}
 	return kit.NewSession(folder, look)
-}
-
-// mostKept bounds what surveys take on the disk: a kit of 300 large parts has about 200 MB.
-const mostKept = 512 << 20
-
-// surveys keeps what was found out about parts where the system keeps such things; nothing is
-// kept where it has no such place.
-func surveys() survey.Store {
-	dir, err := os.UserCacheDir()
-	if err != nil {
-		return nil
-	}
-	return cache.New(filepath.Join(dir, "scantling", "surveys"), mostKept)
 }

@@ -55,6 +55,9 @@ func verbs() []string {
 // flagsOf are the flags of a verb, and whether each takes a value.
 func flagsOf(verb string) map[string]bool {
 	flags := map[string]bool{"json": false}
+	if slices.Contains([]string{"survey", "check", "ladder", "compare"}, verb) {
+		flags["no-cache"] = false
+	}
 	way := map[string]bool{
 		"factor": true, "native": true, "target": true, "real": true, "length": true, "along": true, "bed": true, "margin": true,
 		"printer": true, "brim": true, "round": false, "turn": true,

@@ -12,6 +12,7 @@ import (
 	"scantling/engine/kit"
 	"scantling/engine/mesh"
 	"scantling/engine/survey"
+	"scantling/formats"
 )
 
 // A standing is a surveyed part in the kit that the files make together.
@@ -39,12 +40,12 @@ func (s *session) clearances(stand []standing) (*survey.Assembly, error) {
 		placed[i] = survey.Placed{
 			Box: p.part.Box, Bores: p.found.Bores, Pegs: p.found.Pegs,
 			Place: func(v geom.Vec) geom.Vec { return frame.Point(p.part, v) },
-			Mesh:  func(ctx context.Context) (*mesh.Mesh, error) { return p.model.file.Mesh(ctx, p.index, nil) },
+			Mesh:  func(ctx context.Context) (*mesh.Mesh, error) { return p.model.file.Mesh(ctx, p.index, nil) }, Content: formats.Content(p.model.file, p.index),
 		}
 	}
 	var a survey.Assembly
 	err := guarded(func() (err error) {
-		a, err = survey.Between(s.ctx, placed, nil)
+		a, err = survey.KeptBetween(s.ctx, s.store(), placed, nil)
 		return err
 	})
 	if err != nil {

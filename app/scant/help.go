@@ -72,6 +72,10 @@ WAY is one of
   --bed XxYxZ [--margin L] [--brim L] [--round] [--turn HOW], or --printer NAME [--turn HOW]
 and is explained by: scant help factor
 
+What is found out about parts is kept in a folder of your cache, shared with the window, so that
+the same part is surveyed once; with --no-cache survey, check, ladder and compare neither use nor
+fill it.
+
 Flags stand before or behind paths, as --flag VALUE or --flag=VALUE. Behind -- all are
 paths. Exit: 0 all done, 1 something failed (the rest is done, and each failure is on
 standard error with its file), 2 wrong usage.
@@ -93,7 +97,7 @@ Examples
   scant measure --json my-kit-folder
 `
 
-const helpSurvey = `scant survey [--json] PATH...
+const helpSurvey = `scant survey [--json] [--no-cache] PATH...
 
 Finds for every part how thick its walls and pins are, how wide its gaps, its round bores and
 pegs, how far its facets lie from the curves they stand for, and what is wrong with its mesh;

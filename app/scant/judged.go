@@ -16,6 +16,7 @@ import (
 	"scantling/engine/ratio"
 	"scantling/engine/survey"
 	"scantling/engine/units"
+	"scantling/formats"
 )
 
 // apart takes from a call that judges what says the printer and the process, and leaves what
@@ -125,7 +126,7 @@ func (s *session) caseOf(models []*model, bed judge.Bed, terms judge.Terms) (jud
 		p := &parts[i]
 		*p = judge.Part{ID: idOf(i), Quantity: 1, MM: b.part.Unit.MM, Size: kit.Lies(b.part)}
 		placed[i] = survey.Placed{Box: b.part.Box, Place: func(v geom.Vec) geom.Vec { return frame.Point(b.part, v) },
-			Mesh: func(ctx context.Context) (*mesh.Mesh, error) { return b.model.file.Mesh(ctx, b.index, nil) }}
+			Mesh: func(ctx context.Context) (*mesh.Mesh, error) { return b.model.file.Mesh(ctx, b.index, nil) }, Content: formats.Content(b.model.file, b.index)}
 		hull := survey.HullOfBox(b.part.Box, kit.Upright(b.part))
 		if b.part.Surface {
 			failed[i] = guarded(func() error {
@@ -133,7 +134,7 @@ func (s *session) caseOf(models []*model, bed judge.Bed, terms judge.Terms) (jud
 				if err != nil {
 					return err
 				}
-				found, err := survey.Of(s.ctx, m, nil)
+				found, err := s.surveyed(b.model.file, b.index, m)
 				if err != nil {
 					return err
 				}
@@ -166,7 +167,7 @@ func (s *session) caseOf(models []*model, bed judge.Bed, terms judge.Terms) (jud
 			}
 		}
 	}
-	together, err := survey.Between(s.ctx, placed, nil)
+	together, err := survey.KeptBetween(s.ctx, s.store(), placed, nil)
 	if err != nil {
 		return out, err
 	}

@@ -1,12 +1,15 @@
 package main
 
 import (
+	"context"
 	"fmt"
 
+	"scantling/app/state"
 	"scantling/app/text"
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/engine/survey"
+	"scantling/formats"
 )
 
 // surveyRow is one part in JSON, in the file's own unit.
@@ -124,7 +127,7 @@ func (s *session) surveyPart(m *model, i int, p mesh.Part) (surveyRow, survey.Me
 	err := guarded(func() error {
 		triangles, err := m.file.Mesh(s.ctx, i, nil)
 		if err == nil {
-			found, err = survey.Of(s.ctx, triangles, nil)
+			found, err = s.surveyed(m.file, i, triangles)
 		}
 		if err == nil {
 			hull, err = survey.HullOf(s.ctx, triangles, geom.NoTurn())
@@ -172,6 +175,21 @@ func (s *session) surveyPart(m *model, i int, p mesh.Part) (surveyRow, survey.Me
 		return r, found, nil
 	}
 	return r, found, s.printSurvey(m, p, found)
+}
+
+// surveyed is what is found out about part i of a file, now or once before: what is kept of surveys
+// is shared with the window.
+func (s *session) surveyed(f formats.File, i int, triangles *mesh.Mesh) (survey.Measurements, error) {
+	read := func(context.Context) (*mesh.Mesh, error) { return triangles, nil }
+	return survey.Brief(s.ctx, s.store(), formats.Content(f, i), read, nil, nil)
+}
+
+// store is where surveys are kept; nil for nowhere.
+func (s *session) store() survey.Store {
+	if s.call.has("no-cache") {
+		return nil
+	}
+	return state.Surveys()
 }
 
 func kind(is bool, one, other string) string {

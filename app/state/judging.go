@@ -367,27 +367,35 @@ func (b *Bench) nextSurvey() {
 
 // survey finds out about one part; a first look is sent before it is sure.
 func (t surveyTask) survey(w *worker, b *Bench, found *surveyed, report func(float64)) error {
-	m, err := t.file.Mesh(w.ctx, t.key.index, func(f float64) { report(f / 10) })
-	if err != nil {
-		return err
+	var m *mesh.Mesh // read only where it is needed
+	read := func(ctx context.Context) (_ *mesh.Mesh, err error) {
+		if m == nil {
+			m, err = t.file.Mesh(ctx, t.key.index, func(f float64) { report(f / 10) })
+		}
+		return m, err
 	}
 	hull := t.hull
 	if hull == nil {
+		m, err := read(w.ctx)
+		if err != nil {
+			return err
+		}
 		h, err := survey.HullOf(w.ctx, m, kit.Upright(t.part))
 		if err != nil {
 			return err
 		}
 		hull = &h
 	}
-	if found.goes, err = judge.Cylinder(w.ctx, *hull); err != nil {
+	goes, err := judge.Cylinder(w.ctx, *hull)
+	if err != nil {
 		return err
 	}
+	found.goes = goes
 	early := func(first survey.Measurements) {
 		first.Field = survey.Field{}
 		w.send(func() { b.surveyed(t.key, surveyed{found: &first, goes: found.goes}) })
 	}
-	full, err := survey.Kept(w.ctx, b.config.Surveys, m, early, func(f float64) { report(0.1 + 0.9*f) })
-	full.Field = survey.Field{} // a megabyte a part that nobody asks for here; the cache has it
+	full, err := survey.Brief(w.ctx, b.config.Surveys, formats.Content(t.file, t.key.index), read, early, func(f float64) { report(0.1 + 0.9*f) })
 	found.found = &full
 	if err != nil {
 		found.found = nil
@@ -418,7 +426,7 @@ func (b *Bench) nextTogether() {
 		placed = append(placed, survey.Placed{
 			Box: part.Box, Bores: s.found.Bores, Pegs: s.found.Pegs,
 			Place: func(v geom.Vec) geom.Vec { return frame.Point(part, v) },
-			Mesh:  func(ctx context.Context) (*mesh.Mesh, error) { return file.Mesh(ctx, index, nil) },
+			Mesh:  func(ctx context.Context) (*mesh.Mesh, error) { return file.Mesh(ctx, index, nil) }, Content: formats.Content(file, index),
 		})
 		ids = append(ids, p.ID)
 		fmt.Fprintf(&of, "%s %s %v %v\n", p.ID, file.Digest(), frame.Point(part, part.Box.Min), frame.Point(part, part.Box.Max))
@@ -428,7 +436,7 @@ func (b *Bench) nextTogether() {
 		return
 	}
 	b.start(&b.surveying, func(w *worker) error {
-		found, err := survey.Between(w.ctx, placed, func(f float64) {
+		found, err := survey.KeptBetween(w.ctx, b.config.Surveys, placed, func(f float64) {
 			b.progress(w, &b.surveying, Job{Done: len(placed), All: len(placed), Share: f})
 		})
 		if err == nil {

@@ -18,6 +18,8 @@ type Placed struct {
 	// Mesh reads the part's triangles. It is called once, or twice where the part touches
 	// or may hold another, and what it gives is not kept.
 	Mesh func(context.Context) (*mesh.Mesh, error)
+	// Content names what Mesh gives, as in Brief; only KeptBetween asks for it.
+	Content string
 }
 
 // An Assembly is how the parts of a kit lie to each other, in the kit's coordinates and unit.

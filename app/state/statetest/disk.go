@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"io/fs"
 	"maps"
 	"path/filepath"
@@ -57,6 +58,14 @@ func NewDisk() *Disk {
 		opened: map[string]int{}, SaveErr: map[string]error{}}
 }
 
+// digestOf is what no other content has on any of the test's disks: what is kept of surveys goes by
+// it.
+func digestOf(path string, boxes []geom.Box) string {
+	h := fnv.New64a()
+	fmt.Fprint(h, path, boxes)
+	return fmt.Sprintf("xxh64:%016x", h.Sum64())
+}
+
 // Box puts a file on the disk that holds one box, in millimetres, from the origin.
 func (d *Disk) Box(path string, size geom.Vec) *Model {
 	return d.Boxes(path, geom.Box{Max: size})
@@ -66,7 +75,7 @@ func (d *Disk) Box(path string, size geom.Vec) *Model {
 func (d *Disk) Boxes(path string, boxes ...geom.Box) *Model {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	m := &Model{path: path, boxes: boxes, up: geom.Z, digest: fmt.Sprintf("xxh64:%016x", len(d.models)+1)}
+	m := &Model{path: path, boxes: boxes, up: geom.Z, digest: digestOf(path, boxes)}
 	for i := range boxes {
 		name := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))
 		if i > 0 {
