@@ -3,9 +3,11 @@ package judge
 import (
 	"cmp"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"scantling/engine/geom"
+	"scantling/engine/survey"
 )
 
 // A Layout says how many beds a kit takes, and what lies where.
@@ -15,7 +17,9 @@ type Layout struct {
 	// by those of which no two lie on one bed.
 	Least  int
 	Placed []Placed
-	Left   []int // parts that fit no bed
+	Left   []int // parts that fit no bed, or of which that is not known
+	// Unplaced counts the pieces that are too many to be laid out, and only counted in Beds.
+	Unplaced int
 }
 
 // A Placed is one piece of a part on a bed.
@@ -26,21 +30,44 @@ type Placed struct {
 	// the footprint; Quarter is set where it was turned by a quarter.
 	Low, Size geom.Vec2
 	Quarter   bool
+	// Turning is the freedom that its pose takes: that of Bed.Fit with it, before the quarter.
+	Turning Turning
+}
+
+// Lay is where the points of a placed piece's file go, multiplied by the factor and in
+// millimetres: z up from the plate, x and y from the corner of the plate. hull is the part's in
+// millimetres as drawn, and pose its own on the bed by the turning of p.
+func (b Bed) Lay(p Placed, pose Pose, hull survey.Hull, f float64) geom.Pose {
+	turn, shift := pose.OfFile(hull)
+	out := geom.Pose{Rows: turn, Shift: shift.Scale(f)}
+	if p.Quarter {
+		out = out.Then(geom.Quarter(geom.Z).Pose())
+	}
+	// The pose rests in the middle of the plate.
+	room := b.Usable()
+	for a := range room[:2] {
+		out.Shift[a] += (b.Size[a]-room[a])/2 + p.Low[a] + p.Size[a]/2
+	}
+	return out
 }
 
 // mostPieces bounds how many pieces are laid out; the rest counts by area.
 const mostPacked = 2000
 
 // Pack lays out the footprints of all pieces at a factor, each turned as it fits by the terms
-// with the least freedom, gap millimetres apart. Footprints are the rectangles around the
-// parts, and none lies above another.
+// with the least freedom, gap millimetres apart, and twice the brim besides. Footprints are the
+// rectangles around the parts, and none lies above another. Equal arguments give equal layouts.
 //
-// Method: the longest first, each where the narrower of the two rests beside it is least (the
-// maximal rectangles of Jylänki, A thousand ways to pack the bin, 2010), on the first bed
-// that has room. It seldom takes more than one bed beyond the least. On a round plate the
-// square in the disc is filled; what goes only on the disc itself has a bed of its own.
+// Method: in some order, each goes into the free rectangle that is best by some rule, on the
+// first bed that has room (the maximal rectangles of Jylänki, A thousand ways to pack the bin,
+// 2010). Several orders and rules are tried, and then orders in which those pieces that came to
+// lie on the emptiest bed are moved to the front, until no bed can be saved or enough was tried:
+// few tries for very many pieces, so that it always takes some milliseconds. Of layouts with as
+// many beds that is taken which leaves most room on its emptiest bed. On a round plate the square in the disc is filled; what goes
+// only on the disc itself has a bed of its own.
 func (c *Case) Pack(b Bed, f, gap float64) Layout {
 	room := b.Usable()
+	gap += 2 * b.Brim
 	width, depth := room[0], room[1]
 	if b.Round {
 		width, depth = room[0]/math.Sqrt2, room[0]/math.Sqrt2
@@ -49,40 +76,30 @@ func (c *Case) Pack(b Bed, f, gap float64) Layout {
 	var pieces []Placed
 	alone, rest := 0, 0.0
 	for i := range c.Parts {
-		size, ok := c.footprint(i, f)
+		size, how, ok := c.footprint(i, f)
 		switch n := c.Parts[i].pieces(); {
 		case !ok:
 			out.Left = append(out.Left, i)
 		case !fitsIn(size, width, depth):
 			for k := range min(n, mostPacked) {
-				out.Placed = append(out.Placed, Placed{Part: i, Piece: k, Bed: alone + k, Low: geom.Vec2{(room[0] - size[0]) / 2, (room[1] - size[1]) / 2}, Size: size})
+				out.Placed = append(out.Placed, Placed{Part: i, Piece: k, Bed: alone + k, Turning: how, Low: geom.Vec2{(room[0] - size[0]) / 2, (room[1] - size[1]) / 2}, Size: size})
 			}
 			alone += n
 		default:
 			k := min(n, mostPacked-len(pieces))
 			for piece := range k {
-				pieces = append(pieces, Placed{Part: i, Piece: piece, Size: size})
+				pieces = append(pieces, Placed{Part: i, Piece: piece, Turning: how, Size: size})
 			}
 			rest += float64(n-k) * (size[0] + gap) * (size[1] + gap)
+			out.Unplaced += n - k
 		}
 	}
-	slices.SortStableFunc(pieces, func(a, b Placed) int {
-		return cmp.Or(cmp.Compare(max(b.Size[0], b.Size[1]), max(a.Size[0], a.Size[1])), cmp.Compare(min(b.Size[0], b.Size[1]), min(a.Size[0], a.Size[1])))
-	})
-	var plates []*plate
-	for _, p := range pieces {
-		k := 0
-		for ; k < len(plates) && !plates[k].put(&p, gap); k++ {
-		}
-		if k == len(plates) {
-			plates = append(plates, newPlate(width+gap, depth+gap))
-			if !plates[k].put(&p, gap) { // cannot be: it fits an empty plate
-				out.Left = append(out.Left, p.Part)
-				plates = plates[:k]
-				continue
-			}
-		}
-		p.Bed = alone + k
+	least := atLeast(pieces, width, depth, gap, rest)
+	s := packing{width: width + gap, depth: depth + gap, gap: gap, least: atLeast(pieces, width, depth, gap, 0)}
+	beds := 0
+	for _, p := range s.pack(pieces) {
+		beds = max(beds, p.Bed+1)
+		p.Bed += alone
 		if b.Round {
 			p.Low = geom.Vec2{p.Low[0] + (room[0]-width)/2, p.Low[1] + (room[1]-depth)/2}
 		}
@@ -92,17 +109,17 @@ func (c *Case) Pack(b Bed, f, gap float64) Layout {
 	if rest > 0 {
 		more = int(min(1e9, math.Ceil(rest/((width+gap)*(depth+gap)))))
 	}
-	out.Beds = alone + len(plates) + more
-	out.Least = max(atLeast(pieces, width, depth, gap, rest)+alone, min(1, out.Beds))
+	out.Beds = alone + beds + more
+	out.Least = max(least+alone, min(1, out.Beds))
 	if b.Round { // what lies alone might share the disc
 		out.Least = max(atLeast(pieces, room[0], room[1], gap, rest), min(1, out.Beds))
 	}
 	return out
 }
 
-// footprint is what a part takes of the plate, mm; false where it does not fit, or that is not
+// footprint is what a part takes of the plate, mm, and by what turning; false where it does not fit, or that is not
 // known.
-func (c *Case) footprint(part int, f float64) (geom.Vec2, bool) {
+func (c *Case) footprint(part int, f float64) (size geom.Vec2, how Turning, ok bool) {
 	p := &c.Parts[part]
 	for t := AsItLies; t <= c.Terms.Turning; t++ {
 		if p.Fits[t] > 0 && f <= p.Fits[t] {
@@ -110,10 +127,10 @@ func (c *Case) footprint(part int, f float64) (geom.Vec2, bool) {
 			if t == AsItLies {
 				size = p.Size
 			}
-			return geom.Vec2{size[0] * f, size[1] * f}, true
+			return geom.Vec2{size[0] * f, size[1] * f}, t, true
 		}
 	}
-	return geom.Vec2{}, false
+	return geom.Vec2{}, AsItLies, false
 }
 
 // within is how far beyond the room rounding may carry a footprint that fits, as a share.
@@ -138,6 +155,143 @@ func atLeast(pieces []Placed, width, depth, gap, area float64) int {
 	return max(big, int(math.Ceil(area/((width+gap)*(depth+gap))*(1-within))))
 }
 
+// A packing is how pieces are packed into plates, gap included in the plates' sides.
+type packing struct {
+	width, depth, gap float64
+	least             int // no layout has fewer plates
+}
+
+const (
+	mostTries  = 160     // of orders, after those that are always tried
+	mostEffort = 120_000 // pieces times pieces in all tries together
+)
+
+// pack lays out the pieces as well as it finds.
+func (s packing) pack(pieces []Placed) []Placed {
+	if len(pieces) == 0 {
+		return nil
+	}
+	long := func(p Placed) float64 { return max(p.Size[0], p.Size[1]) }
+	short := func(p Placed) float64 { return min(p.Size[0], p.Size[1]) }
+	area := func(p Placed) float64 { return p.Size[0] * p.Size[1] }
+	by := func(first, then func(Placed) float64) []Placed {
+		order := slices.Clone(pieces)
+		slices.SortStableFunc(order, func(a, b Placed) int { return cmp.Or(cmp.Compare(first(b), first(a)), cmp.Compare(then(b), then(a))) })
+		return order
+	}
+	var best filled
+	effort := len(pieces) * len(pieces)
+	spent := 0
+	try := func(order []Placed, r rule) bool {
+		spent += effort
+		if got := s.fill(order, r); got.better(best) {
+			best = got
+		}
+		return best.plates == s.least || spent >= mostEffort
+	}
+	orders := [][]Placed{by(long, short), by(area, long), by(short, long)}
+	for _, r := range []rule{shortRest, lowest, areaRest} {
+		for _, order := range orders {
+			if try(order, r) {
+				return best.pieces
+			}
+		}
+	}
+	random := rand.New(rand.NewPCG(1, 1)) // the same every time
+	for i := range mostTries {
+		order := slices.Clone(best.pieces)
+		for k := range order {
+			order[k].turnBack()
+		}
+		// Those of the emptiest plate first, and a few taken from anywhere.
+		slices.SortStableFunc(order, func(a, b Placed) int {
+			return cmp.Compare(btoi(b.Bed == best.emptiest), btoi(a.Bed == best.emptiest))
+		})
+		for range 1 + i%4 {
+			a, b := random.IntN(len(order)), random.IntN(len(order))
+			order[a], order[b] = order[b], order[a]
+		}
+		if try(order, rule(i)%rules) {
+			break
+		}
+	}
+	return best.pieces
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// turnBack undoes the quarter turn.
+func (p *Placed) turnBack() {
+	if p.Quarter {
+		p.Quarter, p.Size = false, geom.Vec2{p.Size[1], p.Size[0]}
+	}
+}
+
+// A filled is what came of one try.
+type filled struct {
+	pieces   []Placed // in the order in which they were laid down
+	plates   int
+	emptiest int
+	area     float64 // of what lies there
+}
+
+func (f filled) better(g filled) bool {
+	return g.plates == 0 || f.plates < g.plates || f.plates == g.plates && f.area < g.area
+}
+
+// fill puts the pieces down in their order. Each fits an empty plate.
+func (s packing) fill(order []Placed, r rule) filled {
+	out := filled{pieces: slices.Clone(order)}
+	var plates []*plate
+	var areas []float64
+	for i := range out.pieces {
+		p := &out.pieces[i]
+		k := 0
+		for ; k < len(plates) && !plates[k].put(p, s.gap, r); k++ {
+		}
+		if k == len(plates) {
+			plates = append(plates, newPlate(s.width, s.depth))
+			areas = append(areas, 0)
+			plates[k].put(p, s.gap, r)
+		}
+		p.Bed = k
+		areas[k] += p.Size[0] * p.Size[1]
+	}
+	out.plates = len(plates)
+	for k, a := range areas {
+		if a < areas[out.emptiest] {
+			out.emptiest = k
+		}
+	}
+	out.area = areas[out.emptiest]
+	return out
+}
+
+// A rule says which place is best: the one with the least figure.
+type rule int
+
+const (
+	shortRest rule = iota // the narrower of the two rests beside the piece
+	lowest                // how far from the front it reaches
+	areaRest              // the area that is left
+	rules
+)
+
+func (r rule) figure(f rect, w, h float64) (first, then float64) {
+	switch r {
+	case lowest:
+		return f.y + h, f.x
+	case areaRest:
+		return f.w*f.h - w*h, min(f.w-w, f.h-h)
+	}
+	return min(f.w-w, f.h-h), max(f.w-w, f.h-h)
+}
+
 // A plate is one bed being filled: its free rectangles, each as large as it can be.
 type plate struct{ free []rect }
 
@@ -146,8 +300,8 @@ type rect struct{ x, y, w, h float64 }
 func newPlate(w, h float64) *plate { return &plate{[]rect{{0, 0, w, h}}} }
 
 // put finds the best place for a piece; the room at its far sides includes the gap.
-func (p *plate) put(piece *Placed, gap float64) bool {
-	best, bestRest := rect{}, math.Inf(1)
+func (p *plate) put(piece *Placed, gap float64, r rule) bool {
+	best, bestFirst, bestThen := rect{}, math.Inf(1), 0.0
 	turned := false
 	for _, f := range p.free {
 		for quarter := range 2 {
@@ -155,12 +309,12 @@ func (p *plate) put(piece *Placed, gap float64) bool {
 			if w > f.w*(1+within) || h > f.h*(1+within) {
 				continue
 			}
-			if rest := min(f.w-w, f.h-h); rest < bestRest {
-				best, bestRest, turned = rect{f.x, f.y, w, h}, rest, quarter == 1
+			if first, then := r.figure(f, w, h); first < bestFirst || first == bestFirst && then < bestThen {
+				best, bestFirst, bestThen, turned = rect{f.x, f.y, w, h}, first, then, quarter == 1
 			}
 		}
 	}
-	if math.IsInf(bestRest, 1) {
+	if math.IsInf(bestFirst, 1) {
 		return false
 	}
 	p.take(best)
