@@ -173,6 +173,8 @@ func difference(d *deliver.Difference) string {
 		return Number(int(d.Got)) + " parts instead of " + Number(int(d.Want))
 	case deliver.TriangleCount:
 		return join(d.Part, " has ", Number(int(d.Got))+" triangles instead of "+Number(int(d.Want)))
+	case deliver.Volume:
+		return "it holds " + significant(d.Got, 9) + " mm³ instead of " + significant(d.Want, 9)
 	}
 	if d.Kind == deliver.Closedness {
 		return join(d.Part, " has ", Count(int(d.Got), "open edge", "open edges")+", and its surface was closed")

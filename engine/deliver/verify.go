@@ -28,6 +28,7 @@ const (
 	TriangleCount DifferenceKind = "triangles"
 	Extent        DifferenceKind = "extent"
 	Closedness    DifferenceKind = "closed" // the source's surface is closed and that of the copy is not; Got counts its open edges
+	Volume        DifferenceKind = "volume" // of all parts together, mm³; a source's own check
 )
 
 // Error is terse, for logs; app/text has the maker's sentence.

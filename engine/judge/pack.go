@@ -36,14 +36,19 @@ type Placed struct {
 
 // Lay is where the points of a placed piece's file go, multiplied by the factor and in
 // millimetres: z up from the plate, x and y from the corner of the plate. hull is the part's in
-// millimetres as drawn, and pose its own on the bed by the turning of p.
-func (b Bed) Lay(p Placed, pose Pose, hull survey.Hull, f float64) geom.Pose {
+// millimetres as drawn, and pose its own on the bed by the turning of p. correct is what lengths
+// along the bed's axes are multiplied by besides, about the middle of the piece on the plate; zero
+// is nothing.
+func (b Bed) Lay(p Placed, pose Pose, hull survey.Hull, f float64, correct geom.Vec) geom.Pose {
 	turn, shift := pose.OfFile(hull)
 	out := geom.Pose{Rows: turn, Shift: shift.Scale(f)}
 	if p.Quarter {
 		out = out.Then(geom.Quarter(geom.Z).Pose())
 	}
-	// The pose rests in the middle of the plate.
+	if correct != (geom.Vec{}) {
+		out = out.Stretched(correct)
+	}
+	// Up to here it rests in the middle of the plate.
 	room := b.Usable()
 	for a := range room[:2] {
 		out.Shift[a] += (b.Size[a]-room[a])/2 + p.Low[a] + p.Size[a]/2

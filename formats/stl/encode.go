@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/binary"
 	"io"
+	"iter"
 	"math"
 	"strings"
 
@@ -20,8 +21,21 @@ const flushBytes = 1 << 20
 // list of triangles that binary STL has. header is cut or filled to 80 bytes. Normals are computed.
 // The error is an *fault.Error without a file name, ctx's, or w's.
 func EncodeBinary(ctx context.Context, w io.Writer, header string, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
-	total := count(meshes)
-	if total > math.MaxUint32 {
+	return EncodeBodies(ctx, w, header, count(meshes), alike(meshes, factor, pose), report)
+}
+
+// A Body is one thing in its place.
+type Body struct {
+	Mesh   *mesh.Mesh
+	Factor float64   // what every length is multiplied by
+	Pose   geom.Pose // after that
+}
+
+// EncodeBodies is EncodeBinary of bodies that come one after another, so that no more than one
+// need be in memory. They must have so many triangles in all as is announced: fault.Changed
+// says that they have not.
+func EncodeBodies(ctx context.Context, w io.Writer, header string, triangles int, bodies iter.Seq2[Body, error], report func(float64)) error {
+	if triangles > math.MaxUint32 {
 		return &fault.Error{Code: fault.TooLarge, Byte: -1, Detail: "more triangles than binary STL can count"}
 	}
 	var head [headerBytes]byte
@@ -29,8 +43,8 @@ func EncodeBinary(ctx context.Context, w io.Writer, header string, meshes []*mes
 		header = " " + header // or readers may take the file for a text
 	}
 	copy(head[:80], header)
-	binary.LittleEndian.PutUint32(head[80:], uint32(total))
-	return encode(ctx, w, head[:], meshes, factor, pose, report, format{
+	binary.LittleEndian.PutUint32(head[80:], uint32(triangles))
+	return encode(ctx, w, head[:], triangles, bodies, report, format{
 		facet: func(dst []byte, m *mesh.Mesh, normal geom.Vec, corners [3]geom.Vec) []byte {
 			for _, v := range [4]geom.Vec{normal, corners[0], corners[1], corners[2]} {
 				for _, x := range v {
@@ -46,7 +60,7 @@ func EncodeBinary(ctx context.Context, w io.Writer, header string, meshes []*mes
 // solid each.
 // Normals are computed. Errors are as for EncodeBinary.
 func EncodeASCII(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
-	return encode(ctx, w, nil, meshes, factor, pose, report, format{
+	return encode(ctx, w, nil, count(meshes), alike(meshes, factor, pose), report, format{
 		begin: func(dst []byte, m *mesh.Mesh) []byte { return append(dst, "solid"+suffix(m.Name)+"\n"...) },
 		facet: func(dst []byte, m *mesh.Mesh, normal geom.Vec, corners [3]geom.Vec) []byte {
 			dst = append(dst, "facet normal"...)
@@ -87,6 +101,17 @@ type format struct {
 	facet      func(dst []byte, m *mesh.Mesh, normal geom.Vec, corners [3]geom.Vec) []byte
 }
 
+// alike are meshes that all stand in one pose.
+func alike(meshes []*mesh.Mesh, factor float64, pose geom.Pose) iter.Seq2[Body, error] {
+	return func(yield func(Body, error) bool) {
+		for _, m := range meshes {
+			if !yield(Body{m, factor, pose}, nil) {
+				return
+			}
+		}
+	}
+}
+
 func count(meshes []*mesh.Mesh) (total int) {
 	for _, m := range meshes {
 		total += m.Len()
@@ -94,10 +119,10 @@ func count(meshes []*mesh.Mesh) (total int) {
 	return total
 }
 
-// encode writes head and then the meshes.
-func encode(ctx context.Context, w io.Writer, head []byte, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64), to format) error {
+// encode writes head and then the bodies, of so many triangles in all.
+func encode(ctx context.Context, w io.Writer, head []byte, total int, bodies iter.Seq2[Body, error], report func(float64), to format) error {
 	dst := append(make([]byte, 0, flushBytes+flushBytes/8), head...)
-	total, done := count(meshes), 0
+	done := 0
 	flush := func() error {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -111,7 +136,11 @@ func encode(ctx context.Context, w io.Writer, head []byte, meshes []*mesh.Mesh, 
 		}
 		return nil
 	}
-	for _, m := range meshes {
+	for b, err := range bodies {
+		if err != nil {
+			return err
+		}
+		m, factor, pose := b.Mesh, b.Factor, b.Pose
 		if to.begin != nil {
 			dst = to.begin(dst, m)
 		}
@@ -141,6 +170,9 @@ func encode(ctx context.Context, w io.Writer, head []byte, meshes []*mesh.Mesh, 
 		if to.end != nil {
 			dst = to.end(dst, m)
 		}
+	}
+	if done != total {
+		return &fault.Error{Code: fault.Changed, Byte: -1}
 	}
 	return flush()
 }

@@ -22,7 +22,8 @@ type Body struct {
 	Mesh *mesh.Mesh
 	// Factor is what every length is multiplied by: it must bring them to millimetres.
 	Factor float64
-	Pose   geom.Pose // after that; it becomes the transform of the body's item
+	Pose   geom.Pose   // after that; it becomes the transform of the body's item
+	Again  []geom.Pose // where it stands besides: the same object once more
 }
 
 // About is what a package says of itself, each where it is known.
@@ -37,8 +38,8 @@ type About struct {
 // factor, ratio, and copy, which has the tag. No copy keeps those of its source.
 const aboutURI = "urn:scantling:scale:2026"
 
-// Encode writes a package in millimetres: an object and an item of the build for each body,
-// with its name. Vertices with exactly equal coordinates are welded. A body about an origin
+// Encode writes a package in millimetres: an object for each body, with its
+// name, and an item of the build for each place where it stands. Vertices with exactly equal coordinates are welded. A body about an origin
 // becomes an item that stands there, so that it loses nothing. Bodies without triangles are
 // left out; where all are, the error is fault.NoTriangles. Coordinates larger than float32
 // can hold, in which other programs keep them, are fault.TooLarge.
@@ -197,22 +198,32 @@ func (e *encoder) body(b Body) error {
 	}
 	e.buf = append(e.buf, "</triangles></mesh></object>\n"...)
 
+	for _, pose := range append([]geom.Pose{b.Pose}, b.Again...) {
+		if !e.item(pose, m.Origin.Scale(b.Factor)) {
+			return tooLarge
+		}
+	}
+	return nil
+}
+
+// item notes where the last object stands; false where that is too far out.
+func (e *encoder) item(pose geom.Pose, origin geom.Vec) bool {
 	e.items = append(e.items, `<item objectid="`...)
 	e.items = strconv.AppendInt(e.items, int64(e.objects), 10)
-	at := posing(b.Pose)
-	at[3] = at.apply(m.Origin.Scale(b.Factor))
+	at := posing(pose)
+	at[3] = at.apply(origin)
 	if at != identity() {
 		text, fits := appendTransform(nil, at, true)
 		for _, c := range at[3] {
 			fits = fits && math.Abs(c) <= math.MaxFloat32
 		}
 		if !fits {
-			return tooLarge
+			return false
 		}
 		e.items = append(append(e.items, `" transform="`...), text...)
 	}
 	e.items = append(e.items, "\"/>\n"...)
-	return nil
+	return true
 }
 
 // distinct gives the triangles of a welded mesh that have lost an edge corners of their own:

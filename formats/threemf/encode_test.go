@@ -24,7 +24,7 @@ import (
 func bodies(factor float64, pose geom.Pose, meshes ...*mesh.Mesh) iter.Seq2[Body, error] {
 	return func(yield func(Body, error) bool) {
 		for _, m := range meshes {
-			if !yield(Body{m, factor, pose}, nil) {
+			if !yield(Body{Mesh: m, Factor: factor, Pose: pose}, nil) {
 				return
 			}
 		}
