@@ -290,7 +290,7 @@ func words() []worded {
 		{state.ErrStillFits, "how the parts fit the bed when they are turned is not known yet", "wait a moment; or choose again how parts may be turned, if it was cancelled"},
 		{state.ErrStillSaving, "copies are still being saved", "wait until they are, or cancel the saving"},
 		{state.ErrQuantity, "a quantity is a whole number from 1 to 9999", "type such a number"},
-		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "see under Kit what differs, and take it as it is or put the old file back"},
+		{state.ErrDifferent, "the file is no longer the one that this kit was made with", "see what differs under “Files of the parts” in the Kit menu, and take it as it is or put the old file back"},
 		{state.ErrNobody, "nobody is that short or that tall", "give a stature from 30 cm to 3 m, with its unit"},
 		{state.ErrManyClues, "there are as many clues as there can be", "remove those that are set aside"},
 		{state.ErrUnit, "no file is drawn in a unit of that length", "choose another unit"},

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"path/filepath"
 	"slices"
+	"strconv"
 
 	"scantling/engine/judge"
 	"scantling/engine/ways"
@@ -32,23 +33,69 @@ type writer struct {
 	err error
 }
 
+// member writes a member. Raw values are those that writers have made: they are taken as they
+// are, at every level, instead of being read through again.
 func (w *writer) member(key string, value any) {
+	if w.Len() > 0 {
+		w.WriteByte(',')
+	}
+	w.text(key)
+	w.WriteByte(':')
+	switch v := value.(type) {
+	case string:
+		w.text(v)
+	case int:
+		w.Write(strconv.AppendInt(w.AvailableBuffer(), int64(v), 10))
+	case bool:
+		w.Write(strconv.AppendBool(w.AvailableBuffer(), v))
+	case json.RawMessage:
+		if len(v) == 0 {
+			v = json.RawMessage("null")
+		}
+		w.Write(v)
+	case []json.RawMessage:
+		w.WriteByte('[')
+		for i, raw := range v {
+			if i > 0 {
+				w.WriteByte(',')
+			}
+			w.Write(raw)
+		}
+		w.WriteByte(']')
+	default:
+		w.any(v)
+	}
+}
+
+// text writes a text: plain letters as they are, anything else as the JSON package does.
+func (w *writer) text(s string) {
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c > '~' || c == '"' || c == '\\' || c == '<' || c == '>' || c == '&' {
+			w.any(s)
+			return
+		}
+	}
+	w.WriteByte('"')
+	w.WriteString(s)
+	w.WriteByte('"')
+}
+
+func (w *writer) any(value any) {
 	b, err := json.Marshal(value)
 	if err != nil && w.err == nil {
 		w.err = err
 	}
-	if w.Len() > 0 {
-		w.WriteByte(',')
-	}
-	name, _ := json.Marshal(key)
-	w.Write(name)
-	w.WriteByte(':')
 	w.Write(b)
 }
 
 func (w *writer) object(unknown extras) (json.RawMessage, error) {
 	for _, key := range slices.Sorted(maps.Keys(unknown)) {
-		w.member(key, unknown[key])
+		if w.Len() > 0 {
+			w.WriteByte(',')
+		}
+		w.any(key)
+		w.WriteByte(':')
+		w.any(unknown[key])
 	}
 	return slices.Concat([]byte{'{'}, w.Bytes(), []byte{'}'}), w.err
 }

@@ -256,6 +256,10 @@ func FuzzLoad(f *testing.F) {
 	f.Add(whole)
 	f.Add([]byte(`{"scantling":1,"parts":[{"id":"a","file":"../x","odd":{"a":[1,2]}}],"bed":null}`))
 	f.Add([]byte(`{"scantling":1,"turn":"x -z y","way":{"recovered":{"factor":"0.25","sd":1e-8}},"parts":[{"id":"a","file":"x","unit":"25.4 mm","turn":"-y x z","unit-kept":true}]}`))
+	rich, err := encode(full(f, "kit"), "kit")
+	require.NoError(f, err)
+	f.Add(rich)
+	f.Add([]byte(`{"scantling":2,"parts":[{"id":"a","file":"x","notes":"n","was":{"least":[0,0,0],"most":[1,2,3],"volume":-6,"surface":"open","new":1}}],"asides":[{"code":"wall-thin","reason":"r","at":[1,2,3],"x":1}],"process":{"name":"a","kind":"resin","material":{"later":true}}}`))
 	f.Add([]byte("{\"scantling\":1e0,\"x\":\"\\ud800\"}"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		k, err := decode("k", "kit", data)
