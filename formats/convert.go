@@ -1,6 +1,7 @@
 package formats
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"io"
@@ -163,11 +164,14 @@ func (c conversion) encode(ctx context.Context, w io.Writer, meshes []*mesh.Mesh
 	factor, pose := change.Factor, change.Pose
 	switch c.to {
 	case STL:
-		return stl.EncodeBinary(ctx, w, meshes[0].Name, meshes, factor, pose, report)
+		return stl.EncodeBinary(ctx, w, cmp.Or(change.Tag, meshes[0].Name), meshes, factor, pose, report)
 	case STLASCII:
 		return stl.EncodeASCII(ctx, w, meshes, factor, pose, report)
 	case OBJ:
+		if _, err := io.WriteString(w, obj.Comment(change.Tag)); err != nil {
+			return err
+		}
 		return obj.Encode(ctx, w, meshes, factor, pose, report)
 	}
-	return gltf.EncodeGLB(ctx, w, meshes, factor, pose, report)
+	return gltf.EncodeGLB(ctx, w, change.Tag, meshes, factor, pose, report)
 }

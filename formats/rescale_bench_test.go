@@ -48,7 +48,7 @@ func BenchmarkSave1M(b *testing.B) {
 		{"plate-text.stl", func(w io.Writer) error { return stl.EncodeASCII(ctx, w, plates, 1, geom.Pose{}, nil) }},
 		{"plate.obj", func(w io.Writer) error { return obj.Encode(ctx, w, plates, 1, geom.Pose{}, nil) }},
 		{"plate-float64.obj", func(w io.Writer) error { return obj.Encode(ctx, w, []*mesh.Mesh{off}, 1, geom.Pose{}, nil) }},
-		{"plate.glb", func(w io.Writer) error { return gltf.EncodeGLB(ctx, w, plates, 0.001, geom.Pose{}, nil) }},
+		{"plate.glb", func(w io.Writer) error { return gltf.EncodeGLB(ctx, w, "", plates, 0.001, geom.Pose{}, nil) }},
 		{"plate.3mf", func(w io.Writer) error {
 			body := func(yield func(threemf.Body, error) bool) { yield(threemf.Body{Mesh: plate, Factor: 1}, nil) }
 			return threemf.Encode(ctx, w, threemf.About{}, 1, body, nil)

@@ -36,6 +36,7 @@ func (s *session) rescale() error {
 	copied := make([]*model, 0, len(models))
 	for _, m := range models {
 		if m.err == nil {
+			s.warnOfCopy(m)
 			copies = append(copies, s.copyOf(m, c, found))
 			copied = append(copied, m)
 		}
@@ -63,6 +64,13 @@ func (s *session) rescale() error {
 		return s.printCopiesJSON(w, found, models, byModel)
 	}
 	return s.printCopies(w, found, models, byModel, outcomes)
+}
+
+// warnOfCopy tells where a source says that it is a copy already.
+func (s *session) warnOfCopy(m *model) {
+	if said := text.ScaledCopy(m.file.Notes()); said != "" {
+		fmt.Fprintf(s.err, "scant: %s: %s\n", m.path, said)
+	}
 }
 
 // copyOf plans the copy of one file.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"scantling/engine/deliver"
+	"scantling/engine/geom"
 	"scantling/engine/kit"
 	"scantling/formats"
 )
@@ -89,10 +90,47 @@ func faultWords(c formats.Code) (what, remedy string) {
 // Note puts a note about a readable file into words.
 func Note(n formats.Note) string {
 	s := noteWords(n.Code)
+	if n.Code == scaledCopy {
+		return capital(alreadyScaled(n.Detail), false) + "."
+	}
 	if n.Detail != "" && n.Code != "unit-assumed" { // the words name the unit already
 		s += " (" + n.Detail + ")"
 	}
 	return capital(s, false) + "."
+}
+
+// scaledCopy is the note of a file that says of itself that it is a copy.
+const scaledCopy formats.NoteCode = "scaled-copy"
+
+// ScaledCopy is what a file says that is a copy already; empty where it says nothing of the kind.
+func ScaledCopy(notes []formats.Note) string {
+	for _, n := range notes {
+		if n.Code == scaledCopy {
+			return Note(n)
+		}
+	}
+	return ""
+}
+
+// alreadyScaled says what a copy that is offered as a source says of itself: "this file was
+// already scaled ×0.235 (1:48) by Scantling, from Harbour tug: use what it was made from".
+func alreadyScaled(tag string) string {
+	t, ok := deliver.ParseTag(tag)
+	if !ok {
+		return noteWords(scaledCopy)
+	}
+	s := "this file was already scaled ×" + trimZeros(significant(t.Factor, 6))
+	if t.Ratio.Known() {
+		s += " (" + Ratio(t.Ratio) + ")"
+	}
+	s += " by Scantling"
+	if t.Correction != (geom.Vec{}) {
+		s += " and corrected for a printer"
+	}
+	if t.Kit != "" {
+		s += ", from " + t.Kit
+	}
+	return s + ": use the file that it was made from"
 }
 
 // noteWords are the words for a kind of note.
@@ -112,6 +150,8 @@ func noteWords(c formats.NoteCode) string {
 		return "a part has no extent at all"
 	case "skipped-parts":
 		return "points, lines or other things that are not triangles are left out of the measures; copies keep them"
+	case scaledCopy:
+		return "this file was already scaled by Scantling"
 	case "signed":
 		return "it carries a digital signature; a copy is not what was signed, so its signature no longer holds"
 	case "missing-companion":

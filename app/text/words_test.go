@@ -330,6 +330,13 @@ func TestEveryChoiceHasWords(t *testing.T) {
 	}
 }
 
+func TestScaledCopies(t *testing.T) {
+	note := func(tag string) string { return Note(formats.Note{Code: "scaled-copy", Detail: tag}) }
+	check(t, note("Scantling 1:48 x0.2350001 Harbour tug"), "This file was already scaled ×0.235 (1:48) by Scantling, from Harbour tug: use the file that it was made from.")
+	check(t, note("Scantling x0.3333333333333333 corrected x1.004 x1.004 x1.002"), "This file was already scaled ×0.333333 by Scantling and corrected for a printer: use the file that it was made from.")
+	check(t, ScaledCopy([]formats.Note{{Code: "unit-assumed"}}), "")
+}
+
 func TestJobs(t *testing.T) {
 	check(t, Job(state.Job{ID: state.Opening, Part: "hull.stl", Done: 2, All: 12, Share: 0.416}), "reading 3 of 12 · hull.stl · 41 %")
 	check(t, Job(state.Job{ID: state.Saving, Part: "hull.stl", Done: 12, All: 12, Share: 1}), "saving 12 of 12 · hull.stl · 100 %")

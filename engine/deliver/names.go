@@ -172,26 +172,6 @@ func (p Pattern) Name(s Source, l Labels) string {
 	return SafeName(name, extension)
 }
 
-// TagStart is what every tag begins with.
-const TagStart = "Scantling "
-
-// Tag says in a few words what a copy is: "Scantling 1:48 x0.2173913043478261 Harbour tug".
-// The factor has the digits that float64 needs, and what corrects a copy for a printer comes
-// after it: "corrected x1.004 x1.004 x1.002". The kit's title comes last, since there may not
-// be room for all of it.
-func (l Labels) Tag() string {
-	tag := TagStart
-	if l.Target.Known() {
-		tag += l.Target.String() + " "
-	}
-	by := func(f float64) string { return "x" + strconv.FormatFloat(f, 'g', -1, 64) + " " }
-	tag += by(l.Factor.Float())
-	if c := l.Correction; c != (geom.Vec{}) && c != (geom.Vec{1, 1, 1}) {
-		tag += "corrected " + by(c[0]) + by(c[1]) + by(c[2])
-	}
-	return strings.TrimRight(tag+l.Kit, " ")
-}
-
 // ratio is the target ratio as a name can hold it: neither ":" nor "/" may stand in one.
 func (l Labels) ratio() string {
 	if !l.Target.Known() {

@@ -135,7 +135,7 @@ func BenchmarkEncodeGLB1M(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		var w bytes.Buffer
-		if err := EncodeGLB(context.Background(), &w, []*mesh.Mesh{m}, 0.001, geom.Pose{}, nil); err != nil {
+		if err := EncodeGLB(context.Background(), &w, "", []*mesh.Mesh{m}, 0.001, geom.Pose{}, nil); err != nil {
 			b.Fatal(err)
 		}
 		b.SetBytes(int64(w.Len()))

@@ -20,8 +20,8 @@ import (
 // triangles are left out; where all are, the error is fault.NoTriangles. Coordinates or
 // files that are larger than the format can hold are fault.TooLarge. It asks ctx every
 // megabyte; report rises from 0 to 1 and may be nil.
-func EncodeGLB(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
-	e := encoder{ctx: ctx, w: w, factor: factor, pose: pose, report: report}
+func EncodeGLB(ctx context.Context, w io.Writer, tag string, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
+	e := encoder{ctx: ctx, w: w, tag: tag, factor: factor, pose: pose, report: report}
 	var parts []encoded
 	for _, m := range meshes {
 		if m.Len() == 0 {
@@ -92,6 +92,7 @@ func (p *encoded) indexSize() int64 {
 type encoder struct {
 	ctx       context.Context
 	w         io.Writer
+	tag       string
 	factor    float64
 	pose      geom.Pose
 	report    func(float64)
@@ -204,8 +205,12 @@ func (e *encoder) document(parts []encoded) (text []byte, bin int64, err error) 
 		}
 		meshes, nodes, roots = append(meshes, m), append(nodes, n), append(roots, i)
 	}
+	asset := object{"version": "2.0", "generator": "Scantling"}
+	if e.tag != "" {
+		asset["extras"] = tagged(e.tag)
+	}
 	text, err = json.Marshal(object{
-		"asset":       object{"version": "2.0", "generator": "Scantling"},
+		"asset":       asset,
 		"scene":       0,
 		"scenes":      []any{object{"nodes": roots}},
 		"nodes":       nodes,

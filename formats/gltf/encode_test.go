@@ -38,7 +38,7 @@ func TestEncode(t *testing.T) {
 
 	var w bytes.Buffer
 	last := 0.0
-	require.NoError(t, EncodeGLB(context.Background(), &w, list, 0.001, geom.Pose{}, func(x float64) {
+	require.NoError(t, EncodeGLB(context.Background(), &w, "", list, 0.001, geom.Pose{}, func(x float64) {
 		require.GreaterOrEqual(t, x, last)
 		last = x
 	}))
@@ -79,14 +79,14 @@ func TestEncode(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, top.Closed)
 
-	require.Equal(t, fault.NoTriangles, code(t, EncodeGLB(context.Background(), &w, []*mesh.Mesh{empty}, 1, geom.Pose{}, nil)))
+	require.Equal(t, fault.NoTriangles, code(t, EncodeGLB(context.Background(), &w, "", []*mesh.Mesh{empty}, 1, geom.Pose{}, nil)))
 	for _, factor := range []float64{1e38, math.Inf(1), math.NaN()} {
-		require.Equal(t, fault.TooLarge, code(t, EncodeGLB(context.Background(), &w, list, factor, geom.Pose{}, nil)))
+		require.Equal(t, fault.TooLarge, code(t, EncodeGLB(context.Background(), &w, "", list, factor, geom.Pose{}, nil)))
 	}
-	require.ErrorIs(t, EncodeGLB(context.Background(), &fullSink{100}, list, 1, geom.Pose{}, nil), errFull)
+	require.ErrorIs(t, EncodeGLB(context.Background(), &fullSink{100}, "", list, 1, geom.Pose{}, nil), errFull)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	require.Equal(t, context.Canceled, EncodeGLB(ctx, &w, list, 1, geom.Pose{}, nil))
+	require.Equal(t, context.Canceled, EncodeGLB(ctx, &w, "", list, 1, geom.Pose{}, nil))
 }
 
 // Indices of two bytes end where the next type begins.
@@ -100,7 +100,7 @@ func TestEncodeLargeIndices(t *testing.T) {
 		m, err := mesh.New("long", geom.Vec{}, vertices, [][3]uint32{{0, 1, last}})
 		require.NoError(t, err)
 		var w bytes.Buffer
-		require.NoError(t, EncodeGLB(context.Background(), &w, []*mesh.Mesh{m}, 1, geom.Pose{}, nil))
+		require.NoError(t, EncodeGLB(context.Background(), &w, "", []*mesh.Mesh{m}, 1, geom.Pose{}, nil))
 		f, err := open(t, "a.glb", w.Bytes())
 		require.NoError(t, err)
 		got, err := f.Mesh(context.Background(), 0, nil)

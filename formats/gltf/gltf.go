@@ -182,6 +182,7 @@ func (f *File) open(ctx context.Context, report func(float64)) error {
 	for i := range f.blobs {
 		f.blobs[i].stamp = stamps[1+i]
 	}
+	f.notes = append(f.notes, source.TagNote(f.doc.tag())...)
 	f.plan = f.makePlan()
 	if f.plan.byRoot {
 		f.note(fault.ScaledByRoot, f.plan.why)

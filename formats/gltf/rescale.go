@@ -24,7 +24,8 @@ import (
 // the document are written with the fewest digits that read back. Factor 1 gives the same
 // bytes. Where the numbers cannot take the factor, every root node becomes the child of an
 // added node that scales it (see Notes); only what no node scales is multiplied then. A pose
-// is always such a node: nothing below it is touched.
+// is always such a node: nothing below it is touched. The tag stands in asset.extras, as the
+// member "scantling".
 //
 // Side files that change are named after the copy where its name differs from the
 // source's, so that copies at several factors can lie in one folder; all others are
@@ -33,7 +34,7 @@ func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, c deli
 	if err := source.CheckChange(f.path, f.parts, c); err != nil {
 		return err
 	}
-	r := rescaling{File: f, ctx: ctx, to: to, name: name, factor: c.Factor, report: report, all: f.stamp.Bytes}
+	r := rescaling{File: f, ctx: ctx, to: to, name: name, factor: c.Factor, tag: c.Tag, report: report, all: f.stamp.Bytes}
 	if c.Pose.Known() {
 		r.pose = c.Pose.Then(geom.Upright(geom.Y).Inverse())
 	}
@@ -62,6 +63,7 @@ type rescaling struct {
 	name      string
 	factor    float64
 	pose      geom.Pose // with y up
+	tag       string
 	report    func(float64)
 	done, all int64
 	edits     edits
@@ -82,6 +84,9 @@ func (r *rescaling) run() error {
 	}
 	if r.factor != 1 && r.plan.byRoot || r.pose.Moves() {
 		r.editRoots()
+	}
+	if r.factor != 1 || r.pose.Moves() {
+		r.editTag(r.tag)
 	}
 	if err := r.writeSides(); err != nil {
 		return err

@@ -71,6 +71,9 @@ type place struct {
 	firstVertex, lastVertex uint32 // that its faces refer to
 }
 
+// headBytes are enough for a byte order mark and a line that says what a copy is.
+const headBytes = 1 << 10
+
 // Open reads and measures the file at path. Memory: 24 bytes a vertex (28 while it is
 // undecided whether groups are parts) and some 20 MB. It asks ctx at every megabyte;
 // report rises from 0 to 1 and may be nil. The error is an *fault.Error, or ctx's.
@@ -91,7 +94,7 @@ func open(ctx context.Context, path string, t tuning, report func(float64)) (*Fi
 		report = func(float64) {}
 	}
 	f := &File{path: path, tune: t}
-	head := make([]byte, 4)
+	head := make([]byte, headBytes)
 	n, err := in.ReadAt(head, 0)
 	if err != nil && err != io.EOF {
 		return nil, source.Fault(path, err)
@@ -105,6 +108,8 @@ func open(ctx context.Context, path string, t tuning, report func(float64)) (*Fi
 		return nil, err
 	}
 	f.note(s)
+	var room []byte
+	f.notes = append(f.notes, source.TagNote(tagOf(f.enc.text(&room, head[:n])))...)
 	f.findCompanions(s.libraries)
 	report(1)
 	return f, nil

@@ -19,8 +19,8 @@ import (
 // Rescale writes a copy in which every length is multiplied by the factor, and carries the
 // companions along: those that are still there. The product is made in float64 and written
 // with the fewest digits that read back to it, as float32 when the file's lengths are
-// float32. A pose puts the vertices in their places and turns the normals. Every other byte
-// is the source's, and with a factor of 1 and no pose all are.
+// float32. A pose puts the vertices in their places and turns the normals. The tag is a comment
+// in the first line, in the place of an older one. Every other byte is the source's, and with a factor of 1 and no pose all are.
 //
 // It asks ctx at every megabyte. Errors are those of to, or an *fault.Error: the source has
 // Changed, or a product is TooLarge.
@@ -81,6 +81,9 @@ func (f *File) rewrite(ctx context.Context, in io.Reader, w io.Writer, change de
 		text := f.enc.text(&r.room, c.Data)
 		var t *trouble
 		r.out, t = s.rescale(r.out[:0], text, c.Index == 0)
+		if t == nil && c.Index == 0 {
+			r.out = retag(r.out, change.Tag)
+		}
 		if t != nil && t.code != fault.TooLarge { // there was no such trouble before
 			return r, f.changed(t.detail)
 		}

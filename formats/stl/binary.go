@@ -84,6 +84,7 @@ func (f *File) openBinary(ctx context.Context, file *os.File, size int64, report
 	} else if err != nil {
 		return err
 	}
+	f.notes = append(f.notes, source.TagNote(string(bytes.TrimRight(header[:80], "\x00 ")))...)
 	n := claimed(header[:])
 	actual := (size - headerBytes) / facetBytes
 	if n > actual {
@@ -181,7 +182,7 @@ func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, chan
 	if _, err := io.ReadFull(r, header[:]); err != nil {
 		return cut(f.path, err)
 	}
-	if change.Tag != "" && (change.Factor != 1 || change.Pose.Moves()) {
+	if change.Factor != 1 || change.Pose.Moves() {
 		putTag((*[80]byte)(header[:]), change.Tag)
 	}
 	if _, err := w.Write(header[:]); err != nil {
@@ -204,8 +205,8 @@ func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, chan
 	})
 }
 
-// putTag writes a tag into a header that says nothing, or has a tag. What else a header has
-// stays: somebody's words, or the colours that some programs keep there.
+// putTag writes a tag into a header that says nothing, or has a tag; none takes an old one away,
+// which no longer holds. What else a header has stays: somebody's words, or the colours that some programs keep there.
 func putTag(header *[80]byte, tag string) {
 	if !bytes.HasPrefix(header[:], []byte(deliver.TagStart)) && len(bytes.Trim(header[:], " \x00")) > 0 {
 		return

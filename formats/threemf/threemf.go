@@ -181,6 +181,7 @@ func (f *File) read(ctx context.Context, a *archive, report func(float64)) error
 			return err
 		}
 	}
+	f.notes = append(f.notes, source.TagNote(a.tagIn(root))...)
 	if o.beams > 0 {
 		f.note(fault.SkippedParts, fmt.Sprintf("%d beams and balls", o.beams))
 	}

@@ -89,6 +89,7 @@ const (
 	ZeroSize      NoteCode = "zero-size"      // a part without extent
 	SkippedParts  NoteCode = "skipped-parts"  // points, lines or other things that are not triangles
 	Signed        NoteCode = "signed"         // a digital signature, which no longer fits a copy
+	ScaledCopy    NoteCode = "scaled-copy"    // it says of itself that it is a copy that this program made; Detail is its tag
 
 	// A side file that copies go without, as the source does.
 	MissingCompanion NoteCode = "missing-companion" // it is not there
@@ -98,6 +99,6 @@ const (
 
 // NoteCodes lists every note code.
 func NoteCodes() []NoteCode {
-	return []NoteCode{TrailingBytes, UnitAssumed, Compressed, ScaledByRoot, CaseDiffers, ZeroSize, SkippedParts, Signed,
+	return []NoteCode{TrailingBytes, UnitAssumed, Compressed, ScaledByRoot, CaseDiffers, ZeroSize, SkippedParts, Signed, ScaledCopy,
 		MissingCompanion, OutsideCompanion, NetworkCompanion}
 }
