@@ -231,3 +231,53 @@ func keptAction(a Action) (name, tip string) {
 	}
 	return "", ""
 }
+
+// What a line about a missing or a changed file asks.
+const (
+	AsksMissing Asks = "missing" // where it is
+	AsksFound   Asks = "found"   // whether the one that was found is it
+	AsksChanged Asks = "changed" // whether the kit goes by it as it is now
+)
+
+// The first button of such lines.
+const (
+	SeeFiles    = "See files…"
+	SeeDiffers  = "See both…"
+	SeeFilesTip = "All files that are missing or were changed, and what differs"
+)
+
+// asksMissing is what a line asks about a part that could not be read.
+func asksMissing(v state.View, p state.Part) Asks {
+	for _, m := range v.Sources.Missing {
+		if m.Path == p.File && m.Found != "" {
+			return AsksFound
+		} else if m.Path == p.File {
+			return AsksMissing
+		}
+	}
+	return ""
+}
+
+// tellChanged says in what a part's file differs from what the kit was saved with.
+func tellChanged(v state.View, p state.Part) Finding {
+	f := Finding{Mark: Warns, Name: p.Name, Says: Error(state.ErrDifferent).String(), Part: p.ID, Index: -1}
+	for _, c := range v.Sources.Changed {
+		if c.ID == p.ID {
+			f.Asks, f.Says = AsksChanged, "Its file was changed since the kit was saved. "+ChangedSays(c)
+		}
+	}
+	return f
+}
+
+// keptAnswers are the buttons of those lines; false for others.
+func keptAnswers(a Asks) ([2][2]string, bool) {
+	switch a {
+	case AsksMissing:
+		return [2][2]string{{SeeFiles, SeeFilesTip}, {PointTo, PointToTip}}, true
+	case AsksFound:
+		return [2][2]string{{SeeFiles, SeeFilesTip}, {UseFound, UseFoundTip}}, true
+	case AsksChanged:
+		return [2][2]string{{SeeDiffers, SeeFilesTip}, {TakeChanged, TakeTip}}, true
+	}
+	return [2][2]string{}, false
+}

@@ -311,6 +311,9 @@ func (a Asks) Answers() [2][2]string {
 	if said, ok := addedAnswers(a); ok {
 		return said
 	}
+	if said, ok := keptAnswers(a); ok {
+		return said
+	}
 	if a == AsksCopy {
 		return [2][2]string{{FindFactor, FindFactorTip}, {KeepPart, KeepTip}}
 	}
@@ -348,7 +351,7 @@ func tellParts(v state.View, add func(Finding)) {
 	for _, p := range v.Parts {
 		switch {
 		case p.State == state.Failed:
-			add(Finding{Mark: Stops, Name: p.Name, Says: Error(p.Err).String(), Part: p.ID, Index: -1})
+			add(Finding{Mark: Stops, Name: p.Name, Says: Error(p.Err).String(), Part: p.ID, Asks: asksMissing(v, p), Index: -1})
 		case p.State == state.Measured && v.Result.Factor.Known() && p.Ticked && !p.Fits:
 			add(Finding{Mark: Stops, Name: p.Name, Part: p.ID, Index: -1,
 				Says: capital(TooLong(p.Excess, v.Sheet.Inches), false) + " for the bed" + would(p.Would) + "."})
@@ -393,7 +396,7 @@ func tellNotes(v state.View, add func(Finding)) {
 			note(p, Error(p.LookErr).String())
 		}
 		if p.Differs {
-			note(p, Error(state.ErrDifferent).String())
+			add(tellChanged(v, p))
 		}
 		for _, n := range p.Notes {
 			says := Note(n)

@@ -118,11 +118,22 @@ func (w *Window) duplicate() {
 	w.whenSafe(ask)
 }
 
-// answerAdded does what a button says of a part that lies or stands unlike the rest, or of a
-// factor that parts have changed; false where the line asks something else.
+// answerAdded does what a button says of a file that is missing or was changed, of a part that
+// lies or stands unlike the rest, or of a factor that parts have changed; false where the line asks something else.
 func (w *Window) answerAdded(f text.Finding, button int) bool {
 	b := w.bench
 	switch f.Asks {
+	case text.AsksMissing, text.AsksFound, text.AsksChanged:
+		switch {
+		case button == 0:
+			w.showSources()
+		case f.Asks == text.AsksMissing:
+			w.pointTo(w.fileOf(f.Part))
+		case f.Asks == text.AsksFound:
+			b.UseFound(w.fileOf(f.Part))
+		default:
+			b.AcceptChanged(f.Part)
+		}
 	case text.AsksPlace:
 		if button == 0 {
 			b.Select(f.Part)

@@ -231,6 +231,21 @@ func TestFilesThatAreNotAsTheKitHasThem(t *testing.T) {
 	golden(t, "sources-light", shot(s, s.sources.panel))
 	s.bench.SetLook(state.Dark)
 	golden(t, "sources-dark", shot(s, s.sources.panel))
+	s.escape()
+	drawer := says(s.drawer.root)
+	require.Contains(t, drawer, "Its file was changed since the kit was saved. What differs: size, volume.")
+	asks := map[text.Asks]text.Finding{}
+	for _, f := range s.drawer.found {
+		asks[f.Asks] = f
+	}
+	s.answerFinding(asks[text.AsksFound], 1)
+	s.settle()
+	require.Equal(t, state.Measured, s.part("house").State)
+	s.key(text.Undo)
+	s.answerFinding(asks[text.AsksChanged], 1)
+	require.False(t, s.part("mast").Differs)
+	s.key(text.Undo)
+	s.answerFinding(asks[text.AsksChanged], 0)
 	s.press(text.UseFound)
 	s.settle()
 	require.Equal(t, state.Measured, s.part("house").State)

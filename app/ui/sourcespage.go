@@ -153,13 +153,16 @@ func (p *sourcesPage) missing(m state.Missing, s state.Sources) fyne.CanvasObjec
 		use.SetToolTip(text.UseFoundTip)
 		use.Importance = widget.HighImportance
 	}
-	point := newPress(text.PointTo, func() {
-		p.w.choose(func(a Ask) (any, error) { return p.w.env.Chooser.Files(p.w.ctx, a) },
-			Ask{Title: text.PointTo, Folder: p.w.bench.Folder(state.ForModels), Kind: text.FilesChosen, Extensions: formats.Extensions()},
-			func(got any) { p.w.bench.PointTo(m.Path, got.([]string)[0]) })
-	})
+	point := newPress(text.PointTo, func() { p.w.pointTo(m.Path) })
 	point.SetToolTip(text.PointToTip)
 	return p.row(m.Path, m.Path, text.MissingSays(m, s), nil, use, point)
+}
+
+// pointTo asks where a missing file lies now.
+func (w *Window) pointTo(path string) {
+	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Files(w.ctx, a) },
+		Ask{Title: text.PointTo, Folder: w.bench.Folder(state.ForModels), Kind: text.FilesChosen, Extensions: formats.Extensions()},
+		func(got any) { w.bench.PointTo(path, got.([]string)[0]) })
 }
 
 func (p *sourcesPage) changed(c state.Changed, part state.Part, inches bool) fyne.CanvasObject {
