@@ -6,11 +6,13 @@ require (
 	fyne.io/fyne/v2 v2.7.4
 	github.com/cespare/xxhash/v2 v2.3.0
 	github.com/dweymouth/fyne-tooltip v0.4.0
+	github.com/go-pdf/fpdf v0.9.0
 	github.com/hschendel/stl v1.0.4
 	github.com/ncruces/zenity v0.10.14
 	github.com/qmuntal/gltf v0.28.0
 	github.com/stretchr/testify v1.12.1
 	golang.org/x/image v0.47.0
+	golang.org/x/net v0.35.0
 	golang.org/x/sys v0.49.0
 	golang.org/x/text v0.43.0
 )
@@ -46,5 +48,4 @@ require (
 	github.com/srwiley/rasterx v0.0.0-20220730225603-2ab79fcdd4ef // indirect
 	github.com/yuin/goldmark v1.7.8 // indirect
 	go.yaml.in/yaml/v3 v3.0.5 // indirect
-	golang.org/x/net v0.35.0 // indirect
 )

@@ -2,6 +2,8 @@ package formats
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"io"
 
@@ -20,20 +22,45 @@ func Content(f File, i int) string {
 // Digest is the digest that File.Digest gives of the file at path, read without asking what it
 // is. It asks ctx every megabyte. The error is an *Error, or ctx's.
 func Digest(ctx context.Context, path string) (string, error) {
+	sum, err := sumOf(ctx, path, io.Discard)
+	return sum.Digest, err
+}
+
+// A Sum says what a file holds.
+type Sum struct {
+	Bytes  int64
+	Digest string // as File.Digest
+	SHA256 string // 64 hex digits: what other programs can check (FIPS 180-4)
+}
+
+// SumOf sums the file at path up, read once, without asking what it is. Context and error are
+// as Digest has them.
+func SumOf(ctx context.Context, path string) (Sum, error) {
+	hash := sha256.New()
+	sum, err := sumOf(ctx, path, hash)
+	if err == nil {
+		sum.SHA256 = hex.EncodeToString(hash.Sum(nil))
+	}
+	return sum, err
+}
+
+// sumOf reads the file at path and gives w all of it, too.
+func sumOf(ctx context.Context, path string, w io.Writer) (Sum, error) {
 	file, _, err := source.Open(path)
 	if err != nil {
-		return "", err
+		return Sum{}, err
 	}
 	defer file.Close()
 	r := source.NewReader(path, file)
 	for {
 		if ctx.Err() != nil {
-			return "", ctx.Err()
+			return Sum{}, ctx.Err()
 		}
-		if _, err := io.CopyN(io.Discard, r, 1<<20); err == io.EOF {
-			return r.Stamp().String(), nil
+		if _, err := io.CopyN(w, r, 1<<20); err == io.EOF {
+			stamp := r.Stamp()
+			return Sum{Bytes: stamp.Bytes, Digest: stamp.String()}, nil
 		} else if err != nil {
-			return "", err
+			return Sum{}, err
 		}
 	}
 }

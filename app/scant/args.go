@@ -49,7 +49,7 @@ func misuse(verb, what string) error { return &usageError{verb, what} }
 
 // verbs are what can be done, in the order in which help tells of them.
 func verbs() []string {
-	return []string{"measure", "survey", "factor", "check", "ladder", "compare", "gauge", "rescale", "recover", "ratios", "objects", "printers", "processes"}
+	return []string{"measure", "survey", "factor", "check", "ladder", "compare", "gauge", "rescale", "record", "recover", "ratios", "objects", "printers", "processes"}
 }
 
 // flagsOf are the flags of a verb, and whether each takes a value.
@@ -74,6 +74,9 @@ func flagsOf(verb string) map[string]bool {
 	case "check":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"process": true, "gap": true})
+	case "record":
+		maps.Copy(flags, way)
+		maps.Copy(flags, map[string]bool{"process": true, "out": true, "paper": true, "title": true, "overwrite": false})
 	case "compare":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"with": true, "process": true, "gap": true})

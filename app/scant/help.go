@@ -21,6 +21,8 @@ func help(topic string) string {
 		return helpGauge
 	case "rescale":
 		return helpRescale + helpWay
+	case "record":
+		return helpRecord + helpWay
 	case "recover":
 		return helpRecover
 	case "ratios":
@@ -51,6 +53,7 @@ rescaled copies. It reads STL, OBJ, glTF (.gltf, .glb) and 3MF and never changes
   scant gauge   --out FILE.stl               a print of known steps, to learn what your machine can do
   scant gauge   --read FIELD=VALUE[,...]     what came out of it, taken into a process
   scant rescale WAY --out DIR PATH...        save rescaled copies
+  scant record  WAY --out FILE PATH...       the page to keep: HTML, PDF, or CSV of the parts
   scant recover [--json] ORIGINAL COPY       the factor between a model and an old copy of it
   scant ratios  [--field F] [--json]         the standard ratios, with their sources
   scant objects [--json]                     things of known real size, for clues
@@ -368,6 +371,32 @@ model is an error.
 Examples
   scant recover hull.stl hull-rescaled.stl
   scant recover --json hull.stl hull-rescaled.obj
+`
+
+const helpRecord = `scant record WAY --out FILE.html|FILE.pdf|FILE.csv [--process P] [--bed XxYxZ | --printer NAME]
+             [--turn T] [--paper a4|letter] [--title T] [--overwrite] [--json] PATH...
+scant record --out FILE [--paper P] [--overwrite] [--json] KIT.scantling
+
+Writes the record of a kit, to print and to keep: the factor in full and how it was found,
+drawings with dimensions in print and as drawn, the parts, what was found at this size, how it
+is printed, what it weighs, the copies that were saved, and the digests of the files. A kit's
+file has all that with it; models and a WAY make a kit for the occasion. The HTML page stands
+alone; CSV has the parts, in UTF-8, with numbers to reckon with.
+
+  --out FILE       what is written, by its extension. Nothing is written over.
+  --process P      what findings and weight go by: filament where none is given
+  --bed, --printer the printer's bed, with --margin, --brim, --round and --turn as below
+  --paper P        a4 or letter; otherwise as the locale has it
+  --title T        what the kit is called; otherwise as the folder of the first PATH
+  --overwrite      let the record replace a file that is there
+  --json           one JSON document on standard output and nothing else: file, form, paper,
+                   bytes, factor, ratio, parts, findings, unread (parts that could not be read)
+
+Examples
+  scant record --native 1:17.3 --target 1:48 --process resin --out tug.pdf my-kit-folder
+  scant record --factor 0.36 --bed 220x220x250 --out parts.csv my-kit-folder
+  scant record --out tug.html tug.scantling
+
 `
 
 const helpRatios = `scant ratios [--field F] [--json]

@@ -76,6 +76,8 @@ func (s *session) do() error {
 		return s.gauge()
 	case "rescale":
 		return s.rescale()
+	case "record":
+		return s.record()
 	case "recover":
 		return s.recover()
 	case "ratios":

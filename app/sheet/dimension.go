@@ -1,7 +1,5 @@
 package sheet
 
-import "scantling/app/text"
-
 // Dimensions follow ISO 129-1 in form: thin extension lines that begin a little off the
 // object and pass the dimension line a little, slim filled arrowheads, the figure above the
 // line, and figures of upright dimensions read from the right. (From general knowledge of
@@ -18,7 +16,7 @@ const (
 
 // width dimensions the width of box below (or above, if from lies above it) the height from.
 func (d *drawing) width(part string, box Rect, mm, from float64, ink Ink) {
-	label := text.Bare(mm, d.view.Sheet.Inches)
+	label := d.figure(mm)
 	if box.W() < leastDim {
 		return
 	}
@@ -51,7 +49,7 @@ func (d *drawing) width(part string, box Rect, mm, from float64, ink Ink) {
 
 // height dimensions the height of box right of it, or left of it if from is its left edge.
 func (d *drawing) height(part string, box Rect, mm, from float64, ink Ink) {
-	label := text.Bare(mm, d.view.Sheet.Inches)
+	label := d.figure(mm)
 	if box.H() < leastDim {
 		return
 	}

@@ -22,6 +22,7 @@ type drawing struct {
 	layout *layout
 	marks  []Mark
 	noted  float64 // how far down the field's upper left corner is taken
+	both   bool    // dimensions say how long it was drawn, too
 }
 
 // Draw is the sheet for a view, on paper of size s: the marks in the order in which they are

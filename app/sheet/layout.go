@@ -91,13 +91,23 @@ type layout struct {
 	posed   *posed // a part in its pose is shown instead of all that
 	selects *placed
 	spaced  spacing // of a row
+	left    room
 }
 
 // arrange places everything for a view and a paper. Distances between the things are chosen
 // in pixels for the zoom that fits, and then are print millimetres, so that zooming moves
 // nothing against anything else.
-func arrange(v state.View, s Size) *layout {
-	l := &layout{size: s, field: Field(s), factor: 1}
+func arrange(v state.View, s Size) *layout { return arrangeIn(v, s, room{below: blockH}) }
+
+// A room is what a drawing leaves besides its dimensions, device-independent pixels.
+type room struct {
+	below float64 // at its foot
+	right float64 // of each part in a row, for longer figures
+}
+
+// arrangeIn is arrange with another room left.
+func arrangeIn(v state.View, s Size, left room) *layout {
+	l := &layout{size: s, field: Field(s), factor: 1, left: left}
 	if f := v.Result.Factor.Float(); f > 0 {
 		l.factor, l.scaled = f, true
 	}
@@ -117,7 +127,7 @@ func arrange(v state.View, s Size) *layout {
 	}
 	room := Rect{
 		Point{l.field.Min.X + edge, l.field.Min.Y + edge},
-		Point{l.field.Max.X - edge, l.field.Max.Y - edge - blockH},
+		Point{l.field.Max.X - edge, l.field.Max.Y - edge - left.below},
 	}
 	var zoom float64
 	if v.Sheet.InRow {
@@ -197,6 +207,9 @@ func spacings() []spacing {
 func (l *layout) inRows(room Rect, v state.View) float64 {
 	zoom, s := plain, spacings()[0]
 	for _, s = range spacings() {
+		if s.right > dimRoom {
+			s.right += l.left.right
+		}
 		zoom = l.largest(room, s)
 		mean := 0.0
 		for _, p := range l.parts {
@@ -216,7 +229,7 @@ func (l *layout) inRows(room Rect, v state.View) float64 {
 			return
 		}
 		p.move(u-p.at.u0, up-p.at.v0)
-		p.dims, p.names, p.pad, p.cell = s.below > dimRoom, s.below > nameRoom, s.right, s.least
+		p.dims, p.names, p.pad, p.cell = s.below > dimRoom, s.below > nameRoom, min(s.right, dimRoom+32), s.least
 	})
 	l.kit, l.spaced = l.union(), s
 	return zoom

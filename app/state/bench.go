@@ -73,7 +73,7 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting, gauging slot
+	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting, gauging, recording slot
 
 	keeping  keeping
 	sourcing sourcing
@@ -115,7 +115,7 @@ type Bench struct {
 func New(c Config) *Bench {
 	b := &Bench{config: c, fits: map[fitKey]*judge.Fit{}, boxes: map[boxKey]*survey.Hull{}}
 	b.opening.id, b.looking.id, b.fitting.id, b.saving.id, b.filing.id = Opening, Looking, Fitting, Saving, Filing
-	b.surveying.id = Surveying
+	b.surveying.id, b.recording.id = Surveying, Recording
 	b.judging.known, b.judging.shades = map[surveyKey]*surveyed{}, map[shadeKey]*survey.Shading{}
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
 	b.processing.id, b.recenting.id, b.gauging.id = "processing", "recenting", "gauging"
@@ -209,7 +209,7 @@ func (b *Bench) flush() {
 	}
 	v.Typed, v.Faults = maps.Clone(b.typed), maps.Clone(b.faults)
 	v.Jobs = nil
-	for _, s := range []*slot{&b.opening, &b.sourcing.slot, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing} {
+	for _, s := range []*slot{&b.opening, &b.sourcing.slot, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing, &b.recording} {
 		if s.busy {
 			v.Jobs = append(v.Jobs, s.job)
 		}
@@ -291,6 +291,8 @@ func (b *Bench) Cancel(job string) {
 		b.DismissLost()
 	case Searching:
 		b.sourcing.cancel()
+	case Recording:
+		b.recording.stop()
 	case Saving:
 		if b.saving.busy {
 			b.saving.cancel()

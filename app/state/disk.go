@@ -26,6 +26,8 @@ type Disk interface {
 	Open(ctx context.Context, path string, report func(float64)) (formats.File, error)
 	// Stat says whether a file or folder is there; it waits not long for a drive that is silent.
 	Stat(ctx context.Context, path string) (fs.FileInfo, error)
+	// Sum says what a file holds.
+	Sum(ctx context.Context, path string) (formats.Sum, error)
 	// Find looks for files that are gone, in some places; an answer for each, empty where none
 	// was found.
 	Find(ctx context.Context, wanted []Wanted, places []Place) ([]Found, error)
@@ -87,6 +89,13 @@ func (d *realDisk) Open(ctx context.Context, path string, report func(float64)) 
 		return nil, err
 	}
 	return formats.Open(ctx, path, report)
+}
+
+func (d *realDisk) Sum(ctx context.Context, path string) (formats.Sum, error) {
+	if _, err := d.Stat(ctx, path); errors.Is(err, ErrNoAnswer) {
+		return formats.Sum{}, err
+	}
+	return formats.SumOf(ctx, path)
 }
 
 func (d *realDisk) Plan(copies []deliver.Copy, folder string) []deliver.Planned {

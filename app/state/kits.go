@@ -48,6 +48,11 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.recompute()
 }
 
+// Begin puts a kit that lies in no file on the bench, with nothing to undo.
+func (b *Bench) Begin(k kit.Kit) {
+	b.together(func() { b.replace(k, "") })
+}
+
 // NewKit starts an empty kit. It asks nobody: the window has asked about unsaved changes.
 func (b *Bench) NewKit() {
 	b.together(func() { b.replace(b.emptyKit(), "") })
@@ -204,6 +209,7 @@ func (b *Bench) Quit(done func()) {
 	b.fitting.stop()
 	b.listing.stop()
 	b.comparing.stop()
+	b.recording.stop()
 	if b.saving.busy {
 		b.saving.cancel()
 	}

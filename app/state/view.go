@@ -88,8 +88,10 @@ type View struct {
 	Lost   *Lost             // a factor that is looked for in an old copy, or was found; nil: none
 	Copies *CopyPlan         // what saving would do, while the save panel is open; nil otherwise
 	Saved  []deliver.Outcome // outcomes of the last save; nil before the first
-	Notice error             // the last thing that went wrong outside any part or field; nil: nothing
-	Look   Look
+	// Recorded is where a record was saved last; empty: nowhere yet.
+	Recorded string
+	Notice   error // the last thing that went wrong outside any part or field; nil: nothing
+	Look     Look
 }
 
 // A Step names what one step of undo did. app/text has the words.
@@ -170,6 +172,8 @@ const (
 	ForKits   Purpose = "kits"
 	ForCopies Purpose = "copies"
 	ForGauges Purpose = "gauges"
+
+	ForRecords Purpose = "records"
 )
 
 // A Part is a row of the parts list.
@@ -344,6 +348,7 @@ const (
 	Saving  = "saving"  // copies
 	Filing  = "filing"  // the kit's file
 
+	Recording = "recording" // a record of the kit
 	Searching = "searching" // for files that are gone
 	Comparing = "comparing" // a part with an old copy of it
 	Surveying = "surveying" // walls, pins, bores, and how parts lie to each other

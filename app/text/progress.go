@@ -31,6 +31,11 @@ func Job(j state.Job) string {
 		s = "saving"
 	case state.Comparing:
 		return join("comparing with "+j.Part, " · ", Share(j.Share))
+	case state.Recording:
+		s = "writing the record"
+		if j.All > 0 {
+			s = "summing up for the record"
+		}
 	case state.Filing:
 		return "saving the kit"
 	default:

@@ -186,6 +186,17 @@ func (d *Disk) Stat(ctx context.Context, path string) (fs.FileInfo, error) {
 	return nil, ctx.Err()
 }
 
+// Sum sums up a model or a copy: its SHA-256 is its digest, for there are no bytes.
+func (d *Disk) Sum(ctx context.Context, path string) (formats.Sum, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	m := d.models[path]
+	if m == nil {
+		return formats.Sum{}, &fs.PathError{Op: "open", Path: path, Err: fs.ErrNotExist}
+	}
+	return formats.Sum{Bytes: m.Bytes(), Digest: m.digest, SHA256: m.digest}, ctx.Err()
+}
+
 // Find finds models by digest and by name, anywhere on the disk.
 func (d *Disk) Find(ctx context.Context, wanted []state.Wanted, places []state.Place) ([]state.Found, error) {
 	d.mu.Lock()
