@@ -61,11 +61,6 @@ func (b *Bench) remembers(path, title string) {
 	b.keepRecents(all[:min(len(all), MostRecent)])
 }
 
-// ForgetRecent takes a kit out of the recent ones; its file stays.
-func (b *Bench) ForgetRecent(path string) {
-	b.keepRecents(slices.DeleteFunc(slices.Clone(b.view.Recent), func(r Recent) bool { return samePlace(r.Path, path) }))
-}
-
 // LookForRecent looks aside whether the recent kits are still there, for a drive that does not
 // answer must not hold up the window.
 func (b *Bench) LookForRecent() {

@@ -7,19 +7,19 @@ import (
 
 // Words about parts that lie or stand unlike the rest, and about a factor that they change.
 const (
-	SeePart            = "Details…"
-	SeePartTip         = "All about the part: its unit, how it stands, where it lies"
-	KeepPlaceTip       = "It lies and stands as it should; say no more of it"
-	TurnIt             = "Turn it"
-	TurnItTip          = "Let that axis of its file point up; the file is not changed"
-	KeepSaved          = "Keep the old"
-	KeepSavedTip       = "Put the factor in force that the kit was saved with, so that new copies fit those that were made"
-	TakeNew            = "Take the new"
-	TakeNewTip         = "Leave the factor as it is now"
-	StepsOfFactor      = "Factor"
-	AsksPlace     Asks = "place"  // whether the part lies rightly
-	AsksUp        Asks = "up"     // whether it is to be turned
-	AsksShift     Asks = "factor" // whether the factor is to stay what it was
+	SeePart           = "Details…"
+	SeePartTip        = "All about the part: its unit, how it stands, where it lies"
+	KeepPlaceTip      = "It lies and stands as it should; say no more of it"
+	TurnIt            = "Turn it"
+	TurnItTip         = "Let that axis of its file point up; the file is not changed"
+	KeepSaved         = "Keep the old"
+	KeepSavedTip      = "Put the factor in force that the kit was saved with, so that new copies fit those that were made"
+	TakeNew           = "Take the new"
+	TakeNewTip        = "Leave the factor as it is now"
+	ShiftName         = "Factor"
+	AsksPlace    Asks = "place"  // whether the part lies rightly
+	AsksUp       Asks = "up"     // whether it is to be turned
+	AsksShift    Asks = "factor" // whether the factor is to stay what it was
 )
 
 // StrayHint says in what a part's place is unlike that of the rest.
@@ -47,7 +47,7 @@ func ShiftHint(s state.Shift) string {
 // tellAdded tells of parts that lie or stand unlike the rest, and of a factor that they changed.
 func tellAdded(v state.View, add func(Finding)) {
 	if v.Shift.Saved.Known() {
-		add(Finding{Mark: Warns, Name: StepsOfFactor, Says: ShiftHint(v.Shift), Asks: AsksShift, Index: -1})
+		add(Finding{Mark: Warns, Name: ShiftName, Says: ShiftHint(v.Shift), Asks: AsksShift, Index: -1})
 	}
 	for _, s := range v.Strays {
 		f := Finding{Mark: Noted, Name: partOf(v, s.Part).Name, Says: StrayHint(s, v.Sheet.Inches), Part: s.Part, Asks: AsksPlace, Index: -1}

@@ -59,6 +59,17 @@ func InForce(v state.View) string {
 	return s
 }
 
+// KitFile says where the kit is kept.
+func KitFile(v state.View) string {
+	switch {
+	case v.Path != "":
+		return v.Path + beside(v)
+	case v.CopyOf != "":
+		return NoKitFile + "; begun from " + v.CopyOf
+	}
+	return NoKitFile
+}
+
 // When is a moment for the maker: "7 March 2026, 14:05".
 func When(t time.Time) string { return t.Local().Format("2 January 2006, 15:04") }
 

@@ -511,6 +511,8 @@ func NothingToTell(v state.View) string {
 // Ready is the status line while nothing runs: where the kit lies.
 func Ready(v state.View) string {
 	switch {
+	case v.Path != "" && v.Unsaved && v.Unkept:
+		return v.Path + beside(v) + "  ·  changes not saved, and not kept for the case of a crash"
 	case v.Path != "" && v.Unsaved:
 		return v.Path + beside(v) + "  ·  changes not saved"
 	case v.Path != "":

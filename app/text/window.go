@@ -567,6 +567,7 @@ func Help() []string {
 		"Click a rung of the ladder to take a standard ratio. A rung says whether every ticked part fits the bed at it.",
 		"Look at the sheet: the parts stand beside a person at the same ratio, with rulers in print and in real lengths.",
 		"Save copies. Your own files are never changed. Each copy is written beside its place, put there only when it is complete, and then read back and compared with its source.",
+		"Save the kit, and come back to it in years. It remembers the parts, your notes, how the factor was found, and every copy. Parts that you add later take the factor at once; files that were moved are looked for, and what has changed is pointed out. What is not saved outlives a crash.",
 	}
 }
 

@@ -227,11 +227,7 @@ func (p *kitPage) draw(v state.View) {
 	}
 	p.title.show(v.Title)
 	p.notes.show(v.Notes)
-	file := v.Path
-	if file == "" {
-		file = text.NoKitFile
-	}
-	p.file.tell(file)
+	p.file.tell(text.KitFile(v))
 	p.factor.tell(text.InForce(v))
 	files := text.SourcesLine(v.Sources)
 	if files == "" {

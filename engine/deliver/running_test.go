@@ -3,6 +3,7 @@ package deliver
 import (
 	"os"
 	"os/exec"
+	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -20,6 +21,9 @@ func TestRunning(t *testing.T) {
 	buf := make([]byte, 1<<10)
 	for err == nil {
 		_, err = out.Read(buf) // until it has ended, or nearly
+	}
+	for runtime.GOOS == "linux" && Running(c.Process.Pid) { // though nobody has taken note that it ended
+		runtime.Gosched()
 	}
 	require.NoError(t, c.Wait())
 	require.False(t, Running(c.Process.Pid))
