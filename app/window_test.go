@@ -119,7 +119,7 @@ func TestRealWindow(t *testing.T) {
 		before[name] = content
 	}
 	env := append(os.Environ(), "DISPLAY="+screen, "WAYLAND_DISPLAY=", "HOME="+home, "XDG_CONFIG_HOME="+home,
-		"XDG_CACHE_HOME="+home, "LC_ALL=C", "LIBGL_ALWAYS_SOFTWARE=1")
+		"XDG_CACHE_HOME="+home, "XDG_STATE_HOME="+home, "LC_ALL=C", "LIBGL_ALWAYS_SOFTWARE=1")
 	run := func(name string, args ...string) (string, error) {
 		c := exec.Command(name, args...)
 		c.Env = env
@@ -216,6 +216,9 @@ func TestRealWindow(t *testing.T) {
 	})
 	if exit != nil {
 		t.Errorf("the program ended with %v", exit)
+	}
+	if left, _ := filepath.Glob(filepath.Join(home, "scantling", "open", "*")); len(left) > 0 {
+		t.Errorf("a window that was closed has left %v", left)
 	}
 	for _, bad := range []string{"Error in Fyne call thread", "panic", "X Error"} {
 		if strings.Contains(log.String(), bad) {

@@ -124,6 +124,7 @@ func (b *Bench) loadKit(get func(context.Context) (k kit.Kit, path string, over 
 		}
 		b.replace(k, path)
 		b.over = over
+		b.view.Opened++
 		b.walks = walks
 		if loaded != nil {
 			loaded()

@@ -30,6 +30,7 @@ type View struct {
 	Path    string // kit file; empty while it was never saved
 	Unsaved bool   // changes since the kit was opened or saved
 	Notes   string // the maker's own, about the kit
+	Opened  int    // how many kits were opened so far
 	CopyOf  string // the kit file that this one was begun from, as long as it was never saved
 
 	Made    []kit.Saved // copies that were saved of the kit, the latest first

@@ -25,8 +25,7 @@ type sourcesPage struct {
 	done   *pressButton
 	shown  state.Sources
 	inches bool
-	told   string // the kit for which it has opened by itself
-	busy   bool
+	told   int // the kit that was opened when it last opened by itself, as View.Opened counts
 }
 
 func (w *Window) showSources() {
@@ -70,10 +69,8 @@ func (p *sourcesPage) draw(v state.View) {
 	for _, j := range v.Jobs {
 		busy = busy || j.ID == state.Opening
 	}
-	if v.Path == "" {
-		p.told = ""
-	} else if amiss && !busy && p.told != v.Path && len(p.w.panels) == 0 && p.panel == nil {
-		p.told = v.Path
+	if amiss && !busy && p.told != v.Opened && len(p.w.panels) == 0 {
+		p.told = v.Opened
 		p.w.showSources()
 		return
 	}
