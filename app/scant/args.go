@@ -55,7 +55,7 @@ func verbs() []string {
 // flagsOf are the flags of a verb, and whether each takes a value.
 func flagsOf(verb string) map[string]bool {
 	flags := map[string]bool{"json": false}
-	if slices.Contains([]string{"survey", "check", "ladder", "compare"}, verb) {
+	if slices.Contains([]string{"survey", "check", "ladder", "compare", "record"}, verb) {
 		flags["no-cache"] = false
 	}
 	way := map[string]bool{

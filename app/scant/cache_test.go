@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -41,10 +42,14 @@ func keptIn(t *testing.T, dir string) (names []string) {
 // A survey is kept and used by every verb; with --no-cache it is neither used nor kept.
 func TestSurveysAreKept(t *testing.T) {
 	kitFolder(t)
-	dir := t.TempDir()
-	for _, name := range []string{"XDG_CACHE_HOME", "LocalAppData", "HOME"} {
-		t.Setenv(name, dir)
+	dir := ""
+	fresh := func() {
+		dir = t.TempDir()
+		for _, name := range []string{"XDG_CACHE_HOME", "LocalAppData", "HOME"} {
+			t.Setenv(name, dir)
+		}
 	}
+	fresh()
 	call := []string{"check", "--json", "--native", "1:10", "--target", "1:48", "--process", "filament", "kit"}
 	plain := scant(append(call, "--no-cache")...)
 	require.Empty(t, keptIn(t, dir))
@@ -66,5 +71,24 @@ func TestSurveysAreKept(t *testing.T) {
 		return err
 	}))
 	require.Equal(t, first, scant(call...))
+
+	// The record, which the window's bench makes, takes them from there, too.
+	record := []string{"record", "--factor", "0.5", "--overwrite", "--out", filepath.Join(t.TempDir(), "tug.csv"), "kit"}
+	surveys := func() (n int) {
+		for _, name := range keptIn(t, dir) {
+			if strings.HasPrefix(name, "survey") {
+				n++
+			}
+		}
+		return n
+	}
+	before := surveys()
+	require.Equal(t, allDone, scant(record...).code)
+	require.Equal(t, before, surveys())
+	fresh()
+	require.Equal(t, allDone, scant(append(record, "--no-cache")...).code)
+	require.Zero(t, surveys())
+	require.Equal(t, allDone, scant(record...).code)
+	require.Equal(t, before, surveys())
 	require.Equal(t, wrongUsage, scant("measure", "--no-cache", "kit").code)
 }

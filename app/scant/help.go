@@ -76,8 +76,8 @@ WAY is one of
 and is explained by: scant help factor
 
 What is found out about parts is kept in a folder of your cache, shared with the window, so that
-the same part is surveyed once; with --no-cache survey, check, ladder and compare neither use nor
-fill it.
+the same part is surveyed once; with --no-cache survey, check, ladder, compare and record neither
+use nor fill it.
 
 Flags stand before or behind paths, as --flag VALUE or --flag=VALUE. Behind -- all are
 paths. Exit: 0 all done, 1 something failed (the rest is done, and each failure is on

@@ -52,7 +52,7 @@ func (s *session) record() error {
 		return err
 	}
 	var posts posts
-	b := state.New(state.Config{Post: posts.Post, Disk: state.Real(), Preferences: nothingKept{}})
+	b := state.New(state.Config{Post: posts.Post, Disk: state.Real(), Preferences: nothingKept{}, Surveys: s.store()})
 	b.Begin(k)
 	if err := posts.settle(s.ctx, b); err != nil {
 		return err
