@@ -16,6 +16,7 @@ import (
 	"scantling/app/text"
 	"scantling/app/ui"
 	"scantling/assets"
+	"scantling/engine/deliver"
 	"scantling/engine/kit"
 )
 
@@ -80,6 +81,9 @@ func run(demo bool, paths []string) {
 			window.Open(paths)
 			bench.LookAround()
 			bench.LookForRecent()
+			if copies := bench.Folder(state.ForCopies); copies != "" {
+				go deliver.Clean(copies) // of what a run that was killed has left
+			}
 		})
 	})
 	win.ShowAndRun()

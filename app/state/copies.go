@@ -1,11 +1,13 @@
 package state
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"os"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
@@ -27,11 +29,12 @@ type plan struct {
 	failed  []deliver.Outcome
 	stale   bool // what lies in the folder is to be looked up
 	unready bool // files are still being read
+	opened  time.Time
 }
 
 // PlanCopies opens the plan of what saving would do.
 func (b *Bench) PlanCopies() {
-	b.plan = &plan{CopyPlan: CopyPlan{Folder: b.usualFolder(), Pattern: DefaultPattern, Fields: deliver.NameFields()}}
+	b.plan = &plan{opened: time.Now(), CopyPlan: CopyPlan{Folder: b.usualFolder(), Pattern: DefaultPattern, Fields: deliver.NameFields()}}
 	b.recompute()
 }
 
@@ -77,6 +80,22 @@ func (b *Bench) SetCopyPattern(pattern string) { b.replan(func(p *plan) { p.Patt
 
 // SetCopyFormat chooses the format of the copies; "" is that of each source.
 func (b *Bench) SetCopyFormat(k formats.Kind) { b.replan(func(p *plan) { p.As = k }) }
+
+// SetPartFormat chooses the format of the copy of a part's file alone; "" is that of all copies.
+func (b *Bench) SetPartFormat(id string, k formats.Kind) {
+	p, ok := b.history.Kit().Part(id)
+	if !ok || p.As == string(k) {
+		return
+	}
+	b.do(StepFormat, b.history.Kit().WithEach(func(q *kit.Part) {
+		if q.File == p.File {
+			q.As = string(k)
+		}
+	}))
+}
+
+// SetFolders lets copies lie in folders as their sources do.
+func (b *Bench) SetFolders(on bool) { b.replan(func(p *plan) { p.Folders = on }) }
 
 // SetOverwrite allows existing files to be replaced, for the next run only.
 func (b *Bench) SetOverwrite(on bool) { b.replan(func(p *plan) { p.Overwrite = on }) }
@@ -149,7 +168,7 @@ func (p *plan) rename(b *Bench) {
 	factor := b.view.Result.Factor
 	pattern, patternErr := deliver.ParsePattern(p.Pattern)
 	p.Correction = b.processOf(b.history.Kit()).Correction
-	labels := deliver.Labels{Kit: b.history.Kit().Title, Target: b.view.Result.Target, Factor: factor, Correction: p.Correction.Factors()}
+	labels := deliver.Labels{Kit: b.history.Kit().Title, Target: b.view.Result.Target, Factor: factor, Correction: p.Correction.Factors(), Date: p.opened}
 	for _, f := range b.tickedFiles() {
 		name := PlannedName{Part: filepath.Base(f.path), Along: b.alongWith(f)}
 		if f.state != Measured {
@@ -179,16 +198,21 @@ func (p *plan) rename(b *Bench) {
 			}
 		}
 		name.Over = b.overOnceCorrected(f, factor.Float(), p.Correction.Factors())
-		if p.As != "" {
-			c.Source, c.PerUnit = formats.As(f.file, p.As)
+		var chosen string
+		name.ID, chosen, labels.Least, labels.Most = b.ofFile(f)
+		name.Of = kindCalled(chosen)
+		if as := cmp.Or(name.Of, p.As); as != "" {
+			c.Source, c.PerUnit = formats.As(f.file, as)
 		}
 		if patternErr == nil {
 			c.Name = pattern.Name(c.Source, labels)
-			name.Name = c.Name
 		}
 		p.at = append(p.at, len(p.Names))
 		p.copies = append(p.copies, c)
 		p.Names = append(p.Names, name)
+	}
+	if patternErr == nil {
+		p.settle(b.history.Kit())
 	}
 	switch {
 	case len(p.copies) == 0 && !p.unready:
@@ -208,12 +232,11 @@ func (p *plan) rename(b *Bench) {
 	default:
 		p.Err = nil
 	}
-	sameNames := slices.EqualFunc(before, p.copies, func(a, b deliver.Copy) bool { return a.Name == b.Name })
-	p.stale = p.stale || !sameNames
+	p.stale = p.stale || !slices.EqualFunc(before, p.copies, sameCopy)
 	if !p.stale && len(beforeNames) == len(p.Names) {
 		for i := range p.Names { // what is known of the folder still holds
 			if p.Names[i].Err == nil {
-				p.Names[i].Exists, p.Names[i].Err = beforeNames[i].Exists, beforeNames[i].Err
+				p.Names[i].Exists, p.Names[i].Unchanged, p.Names[i].Err = beforeNames[i].Exists, beforeNames[i].Unchanged, beforeNames[i].Err
 			}
 		}
 	}
@@ -307,7 +330,7 @@ func (b *Bench) lookUpNames() {
 		}
 		for i, m := range met {
 			n := &p.Names[p.at[i]]
-			n.Exists, n.Err = m.Exists, m.Err
+			n.Exists, n.Unchanged, n.Err = m.Exists, m.Unchanged, m.Err
 		}
 		b.change()
 	})
@@ -335,6 +358,7 @@ func (b *Bench) SaveCopies() {
 		}}
 	p.Overwrite = false // for this run only
 	var outcomes []deliver.Outcome
+	note := b.noteSaved(p)
 	b.view.Saved = nil
 	b.start(&b.saving, func(w *worker) (err error) {
 		outcomes, err = disk.Save(w.ctx, copies, options, func(at deliver.Progress) {
@@ -353,6 +377,7 @@ func (b *Bench) SaveCopies() {
 			b.notice(err)
 		}
 		if len(outcomes) > 0 {
+			note(outcomes)
 			b.view.Saved = append(outcomes, failed...)
 			if b.plan == p {
 				b.plan = nil

@@ -116,8 +116,19 @@ func TestARealSave(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, before, after, "a source stays as it is")
 
-	s.PlanCopies() // nothing is replaced unless that is said
+	s.PlanCopies() // what has not changed is left alone, as the kit's list of copies has it
 	s.queue.Until("the folder is looked up", func() bool { return s.View().Copies.Names[0].Exists })
+	require.True(t, s.View().Copies.Names[0].Unchanged)
+	s.SaveCopies()
+	s.settle()
+	require.NoError(t, s.View().Saved[0].Err)
+	require.True(t, s.View().Saved[0].Unchanged)
+
+	copied[len(copied)-1] ^= 1
+	require.NoError(t, os.WriteFile(filepath.Join(out, "hull-1-48.stl"), copied, 0o666))
+	s.PlanCopies() // and nothing else is replaced unless that is said
+	s.queue.Until("the folder is looked up", func() bool { return s.View().Copies.Names[0].Exists })
+	require.False(t, s.View().Copies.Names[0].Unchanged)
 	s.SaveCopies()
 	s.settle()
 	require.Error(t, s.View().Saved[0].Err)

@@ -448,8 +448,12 @@ func TestSaveCopies(t *testing.T) {
 
 	s.PlanCopies() // again: the same names
 	require.Equal(t, at("out"), s.View().Copies.Folder, "the folder is remembered")
-	s.SetCopyPattern("{part}-{percent}")
+	s.SetCopyPattern("{part}-25")
 	s.queue.Until("the folder is looked up", func() bool { return s.View().Copies.Names[0].Exists })
+	require.True(t, s.View().Copies.Names[0].Unchanged, "the kit knows what it saved there")
+	s.Type(state.InTarget, "1:24")
+	s.queue.Until("the folder is looked up again", func() bool { return s.View().Copies.Names[0].Exists })
+	require.False(t, s.View().Copies.Names[0].Unchanged)
 	s.disk.SaveErr["mast-25.stl"] = &deliver.Error{Code: deliver.DiskFull, Path: at("out")}
 	s.SaveCopies()
 	s.settle()
@@ -458,7 +462,7 @@ func TestSaveCopies(t *testing.T) {
 	require.Equal(t, deliver.Exists, refused.Code)
 	s.PlanCopies()
 	require.False(t, s.View().Copies.Overwrite)
-	s.SetCopyPattern("{part}-{percent}")
+	s.SetCopyPattern("{part}-25")
 	s.SetOverwrite(true)
 	s.SaveCopies()
 	s.settle()

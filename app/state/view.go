@@ -145,13 +145,14 @@ const (
 	StepFound      Step = "found"
 	StepAccept     Step = "accept"
 	StepKeepFactor Step = "keep-factor"
+	StepFormat     Step = "format" // choosing the format of a file's copies
 )
 
 // Steps lists every step.
 func Steps() []Step {
 	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
 		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepLost, StepBed, StepTurning, StepProcess, StepFindingAside, StepBores,
-		StepNotes, StepFound, StepAccept, StepKeepFactor}
+		StepNotes, StepFound, StepAccept, StepKeepFactor, StepFormat}
 }
 
 // A Look is how light the window is.
@@ -362,6 +363,7 @@ type CopyPlan struct {
 	Fields    []deliver.NameField // what a pattern may have in braces
 	As        formats.Kind        // empty: as the source
 	Overwrite bool
+	Folders   bool // copies lie in folders as their sources do
 	Posed     bool // parts are turned and put down as they fit the bed
 	// Correction is that of the process: what copies are multiplied by besides, where it is on.
 	Correction process.Correction
@@ -372,10 +374,14 @@ type CopyPlan struct {
 
 // A PlannedName is one file that would be saved.
 type PlannedName struct {
-	Part   string // source file's name
-	Name   string
-	Exists bool // a file of that name lies there
-	Along  int  // parts of the file that are not ticked and come along: a copy is of a whole file
+	Part   string       // source file's name
+	Name   string       // with the folders that it will lie in, slash-separated
+	ID     string       // of the first of the file's parts
+	Of     formats.Kind // the format that was chosen for this file alone; empty: that of all
+	Exists bool         // a file of that name lies there
+	// Unchanged: what lies there is the copy as it would be saved, and will be left alone.
+	Unchanged bool
+	Along     int // parts of the file that are not ticked and come along: a copy is of a whole file
 	// UnitBy is what the copy is multiplied by on top of the factor, because the maker
 	// corrected the unit of the file; 0: nothing.
 	UnitBy float64

@@ -539,24 +539,20 @@ func WayOf(k ways.Kind) string {
 
 // PlanCount says how many files would be saved, and how many names are taken.
 func PlanCount(p *state.CopyPlan) string {
-	taken := 0
+	taken, unchanged := 0, 0
 	for _, n := range p.Names {
-		if n.Exists && !p.Overwrite {
+		if n.Unchanged {
+			unchanged++
+		} else if n.Exists && !p.Overwrite {
 			taken++
 		}
 	}
 	s := Count(len(p.Names), "file", "files")
+	if unchanged > 0 {
+		s += ", " + Number(unchanged) + " unchanged"
+	}
 	if taken > 0 {
 		s += ", " + Number(taken) + " of them exist already"
-	}
-	return s
-}
-
-// PatternFields lists what a pattern may have in braces.
-func PatternFields(p *state.CopyPlan) string {
-	s := ""
-	for _, f := range p.Fields {
-		s = join(s, "  ", "{"+string(f)+"}")
 	}
 	return s
 }

@@ -217,6 +217,8 @@ func Planned(n state.PlannedName, overwrite bool) string {
 	switch {
 	case n.Err != nil:
 		s = Error(n.Err).What
+	case n.Unchanged:
+		s = "unchanged, is left as it is"
 	case n.Exists && overwrite:
 		s = "replaces the file that lies there"
 	case n.Exists:

@@ -353,6 +353,8 @@ func Step(s state.Step) string {
 		return "where files were found"
 	case state.StepAccept:
 		return "taking changed files as they are"
+	case state.StepFormat:
+		return "choosing a format"
 	case state.StepKeepFactor:
 		return "keeping the saved factor"
 	}

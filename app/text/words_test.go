@@ -330,6 +330,19 @@ func TestEveryChoiceHasWords(t *testing.T) {
 	}
 }
 
+func TestNameFields(t *testing.T) {
+	seen := map[string]bool{}
+	for _, f := range deliver.NameFields() {
+		label, tip := NameField(f)
+		if tip == "" || seen[tip] || label != "{"+string(f)+"}" {
+			t.Errorf("field %s: %q %q", f, label, tip)
+		}
+		seen[tip] = true
+	}
+	check(t, PlanCount(&state.CopyPlan{Names: []state.PlannedName{{Exists: true, Unchanged: true}, {Exists: true}, {}}}), "3 files, 1 unchanged, 1 of them exist already")
+	check(t, Planned(state.PlannedName{Exists: true, Unchanged: true}, true), "unchanged, is left as it is")
+}
+
 func TestScaledCopies(t *testing.T) {
 	note := func(tag string) string { return Note(formats.Note{Code: "scaled-copy", Detail: tag}) }
 	check(t, note("Scantling 1:48 x0.2350001 Harbour tug"), "This file was already scaled ×0.235 (1:48) by Scantling, from Harbour tug: use the file that it was made from.")

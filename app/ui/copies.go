@@ -22,7 +22,11 @@ type copiesPanel struct {
 	folder  *tippedEntry
 	pattern *tippedEntry
 	format  *ttwidget.Select
+	own     *ttwidget.Select // the format of the marked file alone
+	marked  string           // id of the first part of that file
+	fields  []*pressButton
 	replace *ttwidget.Check
+	folders *ttwidget.Check
 	turned  *ttwidget.Check
 	posed   *ttwidget.Check
 	correct *ttwidget.Check
@@ -109,6 +113,32 @@ func (c *copiesPanel) build() {
 		}
 	})
 	c.format.SetToolTip(text.FormatTip)
+	own := make([]string, len(kinds))
+	for i, k := range kinds {
+		own[i] = text.OwnFormat(k)
+	}
+	c.own = ttwidget.NewSelect(own, func(string) {
+		if i := c.own.SelectedIndex(); !c.drawing && i >= 0 {
+			b.SetPartFormat(c.marked, kinds[i])
+		}
+	})
+	c.own.SetToolTip(text.OwnFormatTip)
+	c.marked, c.fields = "", nil
+	chips := container.New(layout.NewCustomPaddedHBoxLayout(4))
+	for _, f := range c.plan.Fields {
+		label, tip := text.NameField(f)
+		chip := newPress(label, func() { c.insert(label) })
+		chip.SetToolTip(tip)
+		chip.onEscape = leave
+		c.fields = append(c.fields, chip)
+		chips.Add(chip)
+	}
+	c.folders = ttwidget.NewCheck(text.LabelFolders, func(on bool) {
+		if !c.drawing {
+			b.SetFolders(on)
+		}
+	})
+	c.folders.SetToolTip(text.FoldersTip)
 	c.replace = ttwidget.NewCheck(text.LabelOverwrite, func(on bool) {
 		if !c.drawing {
 			b.SetOverwrite(on)
@@ -156,11 +186,17 @@ func (c *copiesPanel) build() {
 		colour := theme.ColorNamePlaceHolder
 		if n.Err != nil {
 			colour = theme.ColorNameError
-		} else if n.Exists || n.Over != (geom.Vec{}) {
+		} else if n.Exists && !n.Unchanged || n.Over != (geom.Vec{}) {
 			colour = theme.ColorNameWarning
 		}
 		r.cells[3].paint(colour)
 	})
+	c.names.choose = func(i int) {
+		if c.plan != nil && i < len(c.plan.Names) {
+			c.marked = c.plan.Names[i].ID
+			c.fillOwn()
+		}
+	}
 	c.names.extra = func(k *fyne.KeyEvent, _ int) bool {
 		if k.Name == fyne.KeyEscape {
 			leave()
@@ -177,8 +213,6 @@ func (c *copiesPanel) build() {
 	c.says.tight = true
 	c.bar = widget.NewProgressBar()
 	c.running = container.New(columns{widths: []float32{0, 240}, gap: 8}, c.says, c.bar)
-	fields := newCaption(text.PatternFields(c.plan), theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)
-	fields.tight = true
 	line := func(label string, o fyne.CanvasObject) fyne.CanvasObject {
 		return container.New(columns{widths: []float32{labelWidth, 0}, gap: 8},
 			newCaption(label, theme.SizeNameText, theme.ColorNameForeground), o)
@@ -186,8 +220,9 @@ func (c *copiesPanel) build() {
 	c.meant = container.New(padded{30, 0, 0, 0}, line("", c.means))
 	top := container.New(layout.NewCustomPaddedVBoxLayout(6),
 		line(text.LabelFolder, container.New(columns{widths: []float32{0, 92}, gap: 6}, c.folder, c.choose)),
-		container.New(layout.NewCustomPaddedVBoxLayout(2), line(text.LabelPattern, c.pattern), line("", fields)),
-		line(text.LabelFormat, c.format), line("", container.NewGridWithColumns(2, c.replace, c.posed)), container.New(layout.NewCustomPaddedVBoxLayout(0), line("", c.correct), c.meant), c.whereTurned(line("", c.turned)),
+		container.New(layout.NewCustomPaddedVBoxLayout(2), line(text.LabelPattern, c.pattern), line("", chips)),
+		line(text.LabelFormat, container.NewGridWithColumns(2, c.format, c.own)), line("", container.NewGridWithColumns(2, c.replace, c.folders)),
+		line("", c.posed), container.New(layout.NewCustomPaddedVBoxLayout(0), line("", c.correct), c.meant), c.whereTurned(line("", c.turned)),
 		container.New(columns{widths: []float32{130, 0}, gap: 8}, heading(text.LabelNames), c.count))
 	c.cancel = newPress(text.AnswerCancel, leave)
 	c.cancel.onEscape = leave
@@ -196,7 +231,7 @@ func (c *copiesPanel) build() {
 	c.save.Importance = widget.HighImportance
 	c.save.onEscape = leave
 	body := newFrame(top, c.names, container.New(layout.NewCustomPaddedVBoxLayout(2), c.earlier, c.fault, c.running))
-	c.panel = c.w.open(text.SaveCopies.Name(), fyne.NewSize(720, 520), body, c.save, c.cancel, c.save)
+	c.panel = c.w.open(text.SaveCopies.Name(), fyne.NewSize(720, 580), body, c.save, c.cancel, c.save)
 	c.panel.leave = leave
 }
 
@@ -230,7 +265,9 @@ func (c *copiesPanel) fill(v state.View) {
 			c.format.SetSelectedIndex(i)
 		}
 	}
+	c.fillOwn()
 	c.replace.SetChecked(c.plan.Overwrite)
+	c.folders.SetChecked(c.plan.Folders)
 	c.turned.SetChecked(c.plan.Turned)
 	c.posed.SetChecked(c.plan.Posed)
 	label, tip := text.CorrectCopies(c.plan.Correction)
@@ -256,11 +293,46 @@ func (c *copiesPanel) fill(v state.View) {
 	} else {
 		c.running.Hide()
 	}
-	enableIf(!c.saving, c.folder, c.pattern, c.format, c.replace, c.posed, c.choose)
+	enableIf(!c.saving, c.folder, c.pattern, c.format, c.replace, c.folders, c.posed, c.choose)
+	for _, chip := range c.fields {
+		enableIf(!c.saving, chip)
+	}
 	enableIf(!c.saving && !c.plan.Posed, c.turned)
 	enableIf(!c.saving && c.plan.Correction.Corrects(), c.correct)
 	enableIf(!c.saving && c.plan.Err == nil, c.save)
 	c.panel.pop.Refresh()
+}
+
+// insert puts a field into the pattern where its cursor is.
+func (c *copiesPanel) insert(field string) {
+	typed := []rune(c.pattern.Text)
+	at := min(max(c.pattern.CursorColumn, 0), len(typed))
+	c.pattern.SetText(string(typed[:at]) + field + string(typed[at:]))
+	c.pattern.CursorColumn = at + len([]rune(field))
+	c.pattern.Refresh()
+}
+
+// fillOwn shows the format of the marked file.
+func (c *copiesPanel) fillOwn() {
+	drawing := c.drawing
+	c.drawing = true
+	defer func() { c.drawing = drawing }()
+	marked := false
+	for _, n := range c.plan.Names {
+		if n.ID == "" || n.ID != c.marked {
+			continue
+		}
+		marked = true
+		for i, k := range formatChoices() {
+			if k == n.Of {
+				c.own.SetSelectedIndex(i)
+			}
+		}
+	}
+	if !marked {
+		c.own.SetSelectedIndex(0)
+	}
+	enableIf(marked && !c.saving, c.own)
 }
 
 // showSaved tells what came of the last save.

@@ -17,6 +17,7 @@ import (
 	"scantling/app/state"
 	"scantling/app/text"
 	"scantling/engine/ways"
+	"scantling/formats"
 )
 
 func TestEmptyWindowSaysWhatToDo(t *testing.T) {
@@ -275,8 +276,30 @@ func TestSavingCopies(t *testing.T) {
 	require.Len(t, s.disk.Saved(), 2)
 	require.InDelta(t, 0.235, s.disk.Saved()[at("out/hull-small.stl")].Factor, 1e-15)
 
-	// Once more: what is there is told, and stays unless that is allowed.
+	// Once more: what is there as it would be saved is left alone.
 	delete(s.disk.SaveErr, "mast-small.stl")
+	s.press(text.PlanCopies.Name())
+	s.fill(s.copies.pattern, "{part}-")
+	s.copies.pattern.CursorColumn = len("{part}-")
+	test.Tap(s.copies.fields[1])
+	require.Equal(t, "{part}-{ratio}", s.copies.pattern.Text, "a field is put where the cursor is")
+	s.fill(s.copies.pattern, "{part}-small")
+	s.queue.Until("the folder was looked at", func() bool { return s.view().Copies.Names[0].Unchanged })
+	require.Contains(t, says(s.over()), "3 files, 2 unchanged")
+	require.True(t, s.copies.own.Disabled())
+	s.copies.names.Select(2)
+	require.False(t, s.copies.own.Disabled())
+	s.copies.own.SetSelected(text.OwnFormat(formats.OBJ))
+	require.Contains(t, says(s.over()), "mast-small.obj")
+	s.copies.own.SetSelected(text.OwnFormat(""))
+	require.NotContains(t, says(s.over()), "mast-small.obj")
+	s.press(text.SaveCopies.Name())
+	s.settle()
+	require.Contains(t, says(s.over()), "1 copy saved in "+at("out")+", verified. 2 unchanged.")
+	s.press(text.AnswerClose)
+
+	// At another factor what is there is told, and stays unless that is allowed.
+	s.fill(s.factor.fields[state.InTarget][0].entry, "1:24")
 	s.press(text.PlanCopies.Name())
 	s.fill(s.copies.pattern, "{part}-small")
 	s.queue.Until("the folder was looked at", func() bool { return s.view().Copies.Names[0].Exists })

@@ -357,6 +357,7 @@ func (r *reader) parts(m member, folder string) []Part {
 		p.Apart = r.truth(o, "apart", false)
 		p.PlaceKept = r.truth(o, "place-kept", false)
 		r.exact(o, "turn", &p.Turn)
+		p.As = r.text(o, "as")
 		p.Notes = r.text(o, "notes")
 		p.Was, p.wasExtra = r.facts(o)
 		p.extra = o.rest()

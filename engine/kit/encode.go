@@ -19,7 +19,7 @@ import (
 //	way:  kind native target real length along part factor turn, and the evidence (see evidence.go)
 //	bed:  width depth height margin brim round
 //	(process, asides and bores: see judged.go; copies: see copies.go)
-//	part: id file index name digest ticked quantity unit unit-kept apart place-kept turn notes was
+//	part: id file index name digest ticked quantity unit unit-kept apart place-kept turn as notes was
 //	was:  bytes least most triangles volume surface (see Facts)
 //
 // Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
@@ -205,6 +205,7 @@ func encodePart(p Part, folder string) (json.RawMessage, error) {
 	w.truth("apart", p.Apart)
 	w.truth("place-kept", p.PlaceKept)
 	w.nonEmpty("turn", p.Turn.String())
+	w.nonEmpty("as", p.As)
 	w.nonEmpty("notes", p.Notes)
 	if err := w.facts(p); err != nil {
 		return nil, err

@@ -69,6 +69,9 @@ type Part struct {
 	PlaceKept bool
 	// Turn takes the file's axes to axes with z up, where the maker said so.
 	Turn geom.Turn
+	// As is the format of copies of its file, as formats.Kind has it, where the maker chose one for
+	// it; empty: that of all copies.
+	As string
 	// Notes are the maker's own words about the part.
 	Notes string
 	// Was is what was known of the part when the kit was last saved.

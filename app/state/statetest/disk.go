@@ -231,9 +231,9 @@ func (d *Disk) Plan(copies []deliver.Copy, folder string) []deliver.Planned {
 	defer d.mu.Unlock()
 	var out []deliver.Planned
 	for _, c := range copies {
-		path := filepath.Join(folder, c.Name)
+		path := filepath.Join(folder, filepath.FromSlash(c.Folder), c.Name)
 		_, exists := d.copies[path]
-		out = append(out, deliver.Planned{Path: path, Exists: exists})
+		out = append(out, deliver.Planned{Path: path, Exists: exists, Unchanged: exists && c.Known.Known() && c.Known.Recipe == recipe(c)})
 	}
 	return out
 }
@@ -245,8 +245,13 @@ func (d *Disk) Save(ctx context.Context, copies []deliver.Copy, o deliver.Option
 		report(deliver.Progress{Copy: i, Copies: len(copies), Done: int64(i), All: int64(len(copies)), CopiesDone: i})
 		err := d.wait(ctx)
 		d.mu.Lock()
-		path := filepath.Join(o.Folder, c.Name)
+		path := filepath.Join(o.Folder, filepath.FromSlash(c.Folder), c.Name)
 		_, exists := d.copies[path]
+		if exists && err == nil && c.Known.Known() && c.Known.Recipe == recipe(c) {
+			d.mu.Unlock()
+			out = append(out, deliver.Outcome{Copy: c, Path: path, Unchanged: true, Record: c.Known})
+			continue
+		}
 		err = cmp.Or(err, d.SaveErr[c.Name])
 		if err == nil && exists && !o.Overwrite {
 			err = &deliver.Error{Code: deliver.Exists, Path: path}
@@ -258,9 +263,18 @@ func (d *Disk) Save(ctx context.Context, copies []deliver.Copy, o deliver.Option
 		if err != nil {
 			path = ""
 		}
-		out = append(out, deliver.Outcome{Copy: c, Path: path, Verified: err == nil && o.Verify != nil, Err: err})
+		done := deliver.Outcome{Copy: c, Path: path, Verified: err == nil && o.Verify != nil, Err: err}
+		if source, ok := c.Source.(interface{ Digest() string }); ok && err == nil {
+			done.Record = deliver.Record{Source: source.Digest(), Recipe: recipe(c), Files: []deliver.Written{{Path: path}}}
+		}
+		out = append(out, done)
 	}
 	return out, nil
+}
+
+// recipe tells copies apart by all that makes them.
+func recipe(c deliver.Copy) string {
+	return fmt.Sprint(c.Source.Path(), c.Source.Extension(), c.Factor, c.Pose, c.Correction, c.Tag)
 }
 
 // LoadKit gives a kit that was saved here.
