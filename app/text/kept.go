@@ -1,6 +1,7 @@
 package text
 
 import (
+	"errors"
 	"path/filepath"
 	"strings"
 	"time"
@@ -115,20 +116,22 @@ func MissingSays(m state.Missing, s state.Sources) string {
 	if len(m.Parts) > 3 {
 		of = Parts(len(m.Parts))
 	}
-	out := of + ": "
+	return of + ": " + missingFound(m, s)
+}
+
+// missingFound says what was found in place of a missing file.
+func missingFound(m state.Missing, s state.Sources) string {
 	switch {
 	case m.Found != "" && m.Same:
-		out += "found at " + m.Found + ", with the same content."
+		return "found at " + m.Found + ", with the same content."
 	case m.Found != "":
-		out += "a file of the same name lies at " + m.Found + "; its content is another one, or the old one is not known."
+		return "a file of the same name lies at " + m.Found + "; its content is another one, or the old one is not known."
 	case s.Busy:
-		out += "being looked for."
-	case m.Err != nil && Error(m.Err).What != "":
-		out += Error(m.Err).What + "; nothing like it was found nearby."
-	default:
-		out += "nothing like it was found nearby."
+		return "being looked for."
+	case errors.Is(m.Err, state.ErrNoAnswer):
+		return Error(state.ErrNoAnswer).What + "; nothing like it was found nearby."
 	}
-	return out
+	return "nothing like it was found nearby."
 }
 
 // ChangedSays says in a sentence in what a changed part differs.
@@ -257,16 +260,20 @@ const (
 	SeeFilesTip = "All files that are missing or were changed, and what differs"
 )
 
-// asksMissing is what a line asks about a part that could not be read.
-func asksMissing(v state.View, p state.Part) Asks {
+// tellFailed says why a part could not be read, and asks where its file is if it is missing.
+func tellFailed(v state.View, p state.Part) Finding {
+	f := Finding{Mark: Stops, Name: p.Name, Says: Error(p.Err).String(), Part: p.ID, Index: -1}
 	for _, m := range v.Sources.Missing {
-		if m.Path == p.File && m.Found != "" {
-			return AsksFound
-		} else if m.Path == p.File {
-			return AsksMissing
+		if m.Path != p.File {
+			continue
+		}
+		f.Asks, f.Tip = AsksMissing, f.Says
+		f.Says = "Its file is not where it was; " + missingFound(m, v.Sources)
+		if m.Found != "" {
+			f.Asks = AsksFound
 		}
 	}
-	return ""
+	return f
 }
 
 // tellChanged says in what a part's file differs from what the kit was saved with.

@@ -351,7 +351,7 @@ func tellParts(v state.View, add func(Finding)) {
 	for _, p := range v.Parts {
 		switch {
 		case p.State == state.Failed:
-			add(Finding{Mark: Stops, Name: p.Name, Says: Error(p.Err).String(), Part: p.ID, Asks: asksMissing(v, p), Index: -1})
+			add(tellFailed(v, p))
 		case p.State == state.Measured && v.Result.Factor.Known() && p.Ticked && !p.Fits:
 			add(Finding{Mark: Stops, Name: p.Name, Part: p.ID, Index: -1,
 				Says: capital(TooLong(p.Excess, v.Sheet.Inches), false) + " for the bed" + would(p.Would) + "."})

@@ -237,6 +237,7 @@ func TestFilesThatAreNotAsTheKitHasThem(t *testing.T) {
 	s.escape()
 	drawer := says(s.drawer.root)
 	require.Contains(t, drawer, "Its file was changed since the kit was saved. What differs: size, volume.")
+	require.Contains(t, drawer, "Its file is not where it was; found at "+at("old/house.stl"))
 	asks := map[text.Asks]text.Finding{}
 	for _, f := range s.drawer.found {
 		asks[f.Asks] = f
