@@ -149,6 +149,24 @@ else
 	fi
 
 	heading "Checks from outside"
+	if ! has pdftotext && [ "$(manager)" = apt-get ]; then
+		install "read records with poppler" poppler-utils || true
+	fi
+	if has pdftotext && has pdfinfo && has pdffonts; then
+		CGO_ENABLED=0 "$go" build -o "$work/scant" ./app/scant
+		mkdir "$work/record"
+		sh testdata/outside/record.sh "$work/scant" assets/demo "$work/record" >"$work/out" 2>&1
+		sed 's/^/  /' "$work/out" | tail -20
+		counts=$(sed -n 's/^record: \([0-9]*\) passed, \([0-9]*\) failed$/\1 \2/p' "$work/out")
+		if [ -n "$counts" ]; then
+			passed=$((passed + ${counts% *}))
+			failed=$((failed + ${counts#* }))
+		else
+			broke "checks of records did not come to an end"
+		fi
+	else
+		skip "records by poppler" "its tools cannot be had here"
+	fi
 	if has node && has npm; then
 		CGO_ENABLED=0 "$go" build -o "$work/scant" ./app/scant
 		if (cd testdata/outside && npm ci --ignore-scripts --silent) >"$work/out" 2>&1; then

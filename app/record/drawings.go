@@ -12,7 +12,7 @@ import (
 // size.
 const (
 	drawingW = 736.0
-	drawingH = 428.0
+	drawingH = 408.0
 )
 
 // mostBeside is how many parts one drawing shows side by side: more would be too small to read.

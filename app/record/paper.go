@@ -1,6 +1,9 @@
 package record
 
-import "strings"
+import (
+	"os"
+	"strings"
+)
 
 // A Paper is a size of paper.
 type Paper uint8
@@ -54,4 +57,18 @@ func PaperIn(locale string) Paper {
 		}
 	}
 	return A4
+}
+
+// UsualPaper is the paper of the locale that the environment names, or where it names none that
+// system says; system may be nil.
+func UsualPaper(system func() string) Paper {
+	for _, name := range []string{"LC_ALL", "LC_PAPER", "LANG"} {
+		if v := os.Getenv(name); v != "" {
+			return PaperIn(v)
+		}
+	}
+	if system == nil {
+		return A4
+	}
+	return PaperIn(system())
 }

@@ -3,7 +3,6 @@ package record
 import (
 	"bytes"
 	"image"
-	"image/color"
 	"image/png"
 	"math"
 
@@ -80,7 +79,10 @@ func shaded(marks []sheet.Mark, field sheet.Rect, used map[int]bool) (*picture, 
 	for _, m := range marks {
 		at := image.Rect(px(m.Box.Min.X-all.Min.X), px(m.Box.Min.Y-all.Min.Y), px(m.Box.Max.X-all.Min.X), px(m.Box.Max.Y-all.Min.Y))
 		at.Max.X, at.Max.Y = max(at.Max.X, at.Min.X+1), max(at.Max.Y, at.Min.Y+1)
-		draw.BiLinear.Scale(out, at, inked(m.Shades), m.Shades.Bounds(), draw.Over, nil)
+		one := image.NewNRGBA(image.Rectangle{Max: at.Size()})
+		draw.BiLinear.Scale(one, one.Rect, m.Shades, m.Shades.Bounds(), draw.Src, nil)
+		ink(one)
+		draw.Draw(out, at, one, image.Point{}, draw.Over)
 	}
 	var b bytes.Buffer
 	e := png.Encoder{CompressionLevel: png.BestSpeed}
@@ -91,30 +93,28 @@ func shaded(marks []sheet.Mark, field sheet.Rect, used map[int]bool) (*picture, 
 }
 
 // Greys of what is darkest and lightest in a silhouette: on paper the lightest must still tell
-// from it.
-const darkest, lightest = 0x40, 0xE4
+// from it. The edge is darker than either.
+const darkest, lightest, edge = 0x40, 0xE4, 0x20
 
-// inked is a silhouette in greys between the two, with its edge drawn: paper has no other ground.
-func inked(m *image.NRGBA) *image.NRGBA {
+// ink puts a silhouette into greys between the two, with its edge drawn: paper has no other ground.
+func ink(m *image.NRGBA) {
 	b := m.Bounds()
-	out := image.NewNRGBA(b)
 	covered := func(x, y int) bool {
 		return image.Pt(x, y).In(b) && m.Pix[m.PixOffset(x, y)+3] > 127
 	}
 	for y := b.Min.Y; y < b.Max.Y; y++ {
 		for x := b.Min.X; x < b.Max.X; x++ {
-			c := m.NRGBAAt(x, y)
-			if c.A == 0 {
+			pix := m.Pix[m.PixOffset(x, y):]
+			if pix[3] == 0 {
 				continue
 			}
-			g := uint8(darkest + int(c.R)*(lightest-darkest)/255)
-			if c.A > 127 && !(covered(x-1, y) && covered(x+1, y) && covered(x, y-1) && covered(x, y+1)) {
-				g = 0x20
+			g := uint8(darkest + int(pix[0])*(lightest-darkest)/255)
+			if pix[3] > 127 && !(covered(x-1, y) && covered(x+1, y) && covered(x, y-1) && covered(x, y+1)) {
+				g = edge
 			}
-			out.SetNRGBA(x, y, color.NRGBA{g, g, g, c.A})
+			pix[0], pix[1], pix[2] = g, g, g
 		}
 	}
-	return out
 }
 
 // grey is how dark an ink is on paper, 0 black to 255: black on white whatever the window looks

@@ -41,7 +41,7 @@ func (s *session) record() error {
 	case len(s.call.paths) == 0:
 		return misuse(s.call.verb, "no kit, file or folder to record")
 	}
-	paper := record.PaperIn(locale())
+	paper := record.UsualPaper(nil)
 	if typed, has := s.call.flags["paper"]; has {
 		if paper, ok = record.ParsePaper(typed); !ok {
 			return misuse(s.call.verb, "--paper: “"+typed+"” is none of a4, letter")
@@ -165,16 +165,6 @@ func (s *session) recordKit() (k kit.Kit, err error) {
 		}
 	}
 	return k, nil
-}
-
-// locale is what the environment says of it, for the size of paper.
-func locale() string {
-	for _, name := range []string{"LC_ALL", "LC_PAPER", "LANG"} {
-		if v := os.Getenv(name); v != "" {
-			return v
-		}
-	}
-	return ""
 }
 
 // nothingKept are the preferences of a bench that nobody has used before.

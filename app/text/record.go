@@ -46,6 +46,23 @@ const (
 	RecordMissing = "□"
 )
 
+// Words of the questions about a record.
+const (
+	RecordAsk       = "Save the record as what?"
+	RecordAskDetail = "A PDF is ready to print. The HTML page opens in any browser and has every character of every name. CSV is the table of parts alone, for a spreadsheet."
+	RecordsChosen   = "Records"
+	RecordSaved     = "The record is saved"
+	RecordFailed    = "The record was not saved"
+	RecordHTML      = "HTML page"
+	RecordCSV       = "CSV table"
+)
+
+// RecordPDF is the choice of a PDF on a paper.
+func RecordPDF(paper string) string { return "PDF, " + paper }
+
+// RecordFileName proposes a name for a record's file, without extension.
+func RecordFileName(v state.View) string { return Title(v.Title) + " - record" }
+
 // Labels of what stands in two columns.
 const (
 	RecordKit       = "Kit"

@@ -124,6 +124,7 @@ const (
 	ShowSources  Action = "sources"
 	RecoverKit   Action = "recover-kit"
 	ShowMade     Action = "made"
+	SaveRecord   Action = "save-record"
 
 	CancelJob Action = "cancel-job"
 	Dismiss   Action = "dismiss"
@@ -140,7 +141,7 @@ func Actions() []Action {
 		FindingAside, FindingCure, FindingsOfPart, ChooseProcess, StepGauge,
 		LookAsSystem, LookLight, LookDark,
 		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
-		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit, ShowMade, Compare,
+		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit, ShowMade, SaveRecord, Compare,
 	}
 }
 
@@ -162,6 +163,8 @@ func (a Action) words() (name, tip string) {
 		return "Save kit", "Save the parts, the factor and how it was found; the models stay as they are"
 	case SaveKitAs:
 		return "Save kit as…", "Save the kit under another name"
+	case SaveRecord:
+		return "Save record…", "Save a page to print and keep: the factor and how it was found, drawings, parts, findings, copies"
 	case AddFiles:
 		return "Add parts…", "Add STL, OBJ, glTF or 3MF files to the kit"
 	case AddFolder:

@@ -31,7 +31,7 @@ type menu struct {
 
 func menus() []menu {
 	return []menu{
-		{text.MenuKit, []text.Action{text.NewKit, text.OpenKit, text.RecentKits, text.OpenDemo, text.RecoverKit, "", text.SaveKit, text.SaveKitAs, text.DuplicateKit, "", text.RenameKit, text.AboutKit, text.ShowSources,
+		{text.MenuKit, []text.Action{text.NewKit, text.OpenKit, text.RecentKits, text.OpenDemo, text.RecoverKit, "", text.SaveKit, text.SaveKitAs, text.DuplicateKit, text.SaveRecord, "", text.RenameKit, text.AboutKit, text.ShowSources,
 			"", text.AddFiles, text.AddFolder, "", text.Quit}},
 		{text.MenuEdit, []text.Action{text.Undo, text.Redo, "", text.TickAll, text.TickNone, text.TickInvert,
 			"", text.PartDetails, text.TickPart, text.OneMore, text.OneFewer, text.SetQuantity, text.RemovePart, text.ClueOfPart,
@@ -74,6 +74,7 @@ func (w *Window) actions() []action {
 		{id: text.ShowSources, key: fyne.KeyO, shift: true, do: w.showSources, on: parts},
 		{id: text.ShowMade, key: fyne.KeyW, shift: true, do: w.showMade, on: parts},
 		{id: text.RecoverKit, do: func() { w.keeper.recover() }, on: func(v state.View) bool { return len(v.Left) > 0 }},
+		{id: text.SaveRecord, key: fyne.KeyY, shift: true, do: w.askRecord, on: parts},
 		{id: text.AddFiles, key: fyne.KeyI, do: w.addFiles},
 		{id: text.AddFolder, key: fyne.KeyI, shift: true, do: w.addFolder},
 		{id: text.Quit, key: fyne.KeyQ, do: w.leave},
@@ -330,15 +331,20 @@ func (w *Window) saveKit(another bool, then func()) {
 		save("")
 		return
 	}
-	name := strings.Map(func(r rune) rune {
+	name := fileName(text.Title(v.Title)) + kit.Extension
+	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Save(w.ctx, a) },
+		Ask{Title: text.SaveKitAs.Name(), Folder: w.bench.Folder(state.ForKits), Kind: text.KitsChosen, Extensions: []string{kit.Extension}, Name: name},
+		func(got any) { save(got.(string)) })
+}
+
+// fileName is a proposal for the name of a file, without what a system does not take.
+func fileName(title string) string {
+	return strings.Map(func(r rune) rune {
 		if strings.ContainsRune(`/\:*?"<>|`, r) {
 			return '-'
 		}
 		return r
-	}, text.Title(v.Title)) + kit.Extension
-	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Save(w.ctx, a) },
-		Ask{Title: text.SaveKitAs.Name(), Folder: w.bench.Folder(state.ForKits), Kind: text.KitsChosen, Extensions: []string{kit.Extension}, Name: name},
-		func(got any) { save(got.(string)) })
+	}, title)
 }
 
 // choose asks for files aside and comes back with the answer, if there is one.

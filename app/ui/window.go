@@ -41,6 +41,7 @@ type Window struct {
 	sources *sourcesPage
 	made    *madePage
 	pair    *pairPage
+	record  *recordKeeper
 	left    *container.Split // parts | sheet and factor
 
 	papers    [2]*palette // light and dark
@@ -76,6 +77,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.sources = &sourcesPage{w: w}
 	w.made = &madePage{w: w}
 	w.pair = &pairPage{w: w}
+	w.record = &recordKeeper{w: w}
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
 	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)
@@ -189,6 +191,7 @@ func (w *Window) draw(v state.View) {
 	w.keeper.draw(v)
 	w.sources.draw(v)
 	w.pair.draw(v)
+	w.record.draw(v)
 	if w.afterSave != nil {
 		w.saved(v)
 	}
