@@ -32,7 +32,7 @@ for paper in a4 letter; do
 	has "1:17.3"
 	has "page 1 of $pages"
 	has "page $pages of $pages"
-	heads=$(grep -c '^ *No\. *Part and file' "$work/text")
+	heads=$(grep -c 'No\. *Part and file' "$work/text")
 	check "$paper: the heads of the table of parts are there on each of its pages" "$([ "$heads" -ge 2 ] && echo yes)" yes
 	for sum in $(cd "$demo" && sha256sum hull.stl wheelhouse.obj tyres.glb | cut -c1-64); do has "$sum"; done
 	# Each part, with what the table for machines calls it.
@@ -41,7 +41,7 @@ for paper in a4 letter; do
 	check "$paper: parts known" "$([ "$(wc -l <"$work/names")" -gt 20 ] && echo yes)" yes
 	while read -r name; do has "$name"; done <"$work/names"
 	pdffonts "$pdf" >"$work/fonts" 2>/dev/null
-	check "$paper: every font is embedded, and tells what its letters are" "$(tail -n +3 "$work/fonts" | grep -vc 'yes *yes *yes' || true)" 0
+	check "$paper: every font is embedded, and tells what its letters are" "$(tail -n +3 "$work/fonts" | grep -vcE 'yes (yes|no ) yes' || true)" 0
 done
 echo "record: $passed passed, $failed failed"
 [ $failed -eq 0 ]
