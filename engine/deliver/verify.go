@@ -123,34 +123,70 @@ func sealed(ctx context.Context, source, back Source, path string) error {
 	if !ok || !too || len(was) != len(is) { // bodies that became one may touch each other
 		return nil
 	}
-	topology := func(s meshed, i int) (mesh.Topology, error) {
+	sound := func(s meshed, i int) (bool, *mesh.Mesh, error) {
 		m, err := s.Mesh(ctx, i, nil)
 		if err != nil {
-			return mesh.Topology{}, err
+			return false, nil, err
 		}
-		return mesh.TopologyOf(ctx, m, nil)
+		ok, err := balanced(ctx, m)
+		return ok, m, err
 	}
 	for i, p := range was {
 		if !p.Surface || !is[i].Surface {
 			continue
 		}
-		before, err := topology(a, i)
+		before, _, err := sound(a, i)
 		if err != nil {
 			return err
 		}
-		if !before.Closed {
+		if !before {
 			continue
 		}
-		after, err := topology(b, i)
+		after, m, err := sound(b, i)
 		if err != nil {
 			return err
 		}
-		if !after.Closed {
-			return &Error{Code: Verify, Path: path, Err: &Difference{Kind: Closedness, Part: p.Name,
-				Got: float64(after.OpenEdges + after.CrowdedEdges + after.FlippedEdges)}}
+		if after {
+			continue
 		}
+		top, err := mesh.TopologyOf(ctx, m, nil)
+		if err != nil {
+			return err
+		}
+		return &Error{Code: Verify, Path: path, Err: &Difference{Kind: Closedness, Part: p.Name,
+			Got: float64(top.OpenEdges + top.CrowdedEdges + top.FlippedEdges)}}
 	}
 	return nil
+}
+
+// balanced reports whether every edge of a mesh is run along as often one way as the other, which
+// is what makes a surface closed. It adds up a number for each edge, which the other way has the
+// negative of: a mesh that is open passes with a chance of about 2^-64. That takes a twentieth of
+// the time of welding it, and a copy whose vertices were rounded into one still passes. It asks
+// ctx every few thousand triangles.
+func balanced(ctx context.Context, m *mesh.Mesh) (bool, error) {
+	mix := func(x uint64) uint64 { // the end of splitmix64 (Steele, Lea, Flood, OOPSLA 2014)
+		x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
+		x = (x ^ x>>27) * 0x94d049bb133111eb
+		return x ^ x>>31
+	}
+	sum := uint64(0)
+	for t := range m.Len() {
+		if t&0xffff == 0 && ctx.Err() != nil {
+			return false, ctx.Err()
+		}
+		var corner [3]uint64
+		for k, v := range m.Corners(t) {
+			for _, x := range m.Vertices[v] {
+				corner[k] = mix(corner[k] + 0x9e3779b97f4a7c15 + uint64(math.Float32bits(x+0))) // -0 is 0
+			}
+		}
+		for k, a := range corner {
+			b := corner[(k+1)%3]
+			sum += mix(a+3*b) - mix(b+3*a)
+		}
+	}
+	return sum == 0, nil
 }
 
 // An expected is what a part of a copy should be.
