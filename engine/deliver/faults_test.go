@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync/atomic"
 	"syscall"
 	"testing"
 
@@ -19,15 +20,14 @@ type brokenDisk struct {
 	call  string
 	after int // calls that still work
 	err   error
-	calls int
+	calls atomic.Int32 // syncs come from goroutines of their own
 }
 
 func (d *brokenDisk) breaks(call string) error {
 	if d.call != call {
 		return nil
 	}
-	d.calls++
-	if d.calls <= d.after {
+	if int(d.calls.Add(1)) <= d.after {
 		return nil
 	}
 	return d.err
@@ -161,7 +161,7 @@ func TestBrokenDisk(t *testing.T) {
 			require.NoError(t, err)
 			wantCode(t, got[0].Err, c.code)
 			require.ErrorIs(t, got[0].Err, c.err)
-			require.Greater(t, d.calls, c.after, "the fault never came")
+			require.Greater(t, int(d.calls.Load()), c.after, "the fault never came")
 			require.NoDirExists(t, out, "nothing is left, not even the folder")
 			require.Equal(t, map[string]string{"tug.cube": string(encode(m.edges, 1)), "maps/": "", "maps/wood.png": "wood"},
 				listing(t, filepath.Join(dir, "in")))

@@ -21,7 +21,22 @@ type run struct {
 	guarded   []fs.FileInfo   // sources and their companions: never a target
 	written   map[string]bool // finished files of this run, folded: never replaced by a later one
 	journal   *journal
+	open      Open       // nil: copies are not verified
+	pending   []*pending // written, on their way to the disk
 }
+
+// A pending is a copy that is written and has no name yet.
+type pending struct {
+	ctx   context.Context
+	set   *set
+	out   *Outcome
+	would Record // known where the copy is to be recorded
+	err   error
+}
+
+// ahead is how many copies may be on their way to the disk while others are written. Small files
+// take longer to get there than to make, and several together hardly longer than one.
+const ahead = 8
 
 // companied is what a source can have beside Source: the names of the side files that it
 // needs, slash-separated, relative to it. They are guarded like the source itself.
@@ -199,15 +214,19 @@ func runOn(d disk, ctx context.Context, copies []Copy, o Options, report func(Pr
 	}
 	r := newRun(d, copies, folder, o.Overwrite)
 	r.journal.kept = r.journal.kept || o.Keep
+	r.open = o.Verify
 	m := newMeter(d, copies, report)
 	out := make([]Outcome, len(copies))
-	saved, whole := false, true
 	for i, c := range copies {
 		m.begin(i)
-		out[i] = r.one(ctx, c, o.Verify, m.share)
+		r.one(ctx, c, &out[i], m.share)
+		m.end()
+	}
+	r.finish(0)
+	saved, whole := false, true
+	for i := range out {
 		saved = saved || out[i].Path != ""
 		whole = whole && out[i].Path != ""
-		m.end()
 	}
 	_ = r.journal.end(whole) // without it the copies are as good
 	if !saved {
@@ -216,31 +235,31 @@ func runOn(d disk, ctx context.Context, copies []Copy, o Options, report func(Pr
 	return out, nil
 }
 
-// one saves and verifies one copy. Whatever its source does, it returns.
-func (r *run) one(ctx context.Context, c Copy, open Open, report func(float64)) (out Outcome) {
+// one writes one copy, which finish then gives its name. Whatever its source does, it returns.
+func (r *run) one(ctx context.Context, c Copy, out *Outcome, report func(float64)) {
 	out.Copy = c
 	if err := ctx.Err(); err != nil {
 		out.Err = err
-		return out
+		return
 	}
 	if !c.safe() {
 		out.Err = &Error{Code: BadName, Path: c.under()}
-		return out
+		return
 	}
 	if !(c.Factor > 0 && c.Factor < math.Inf(1) && c.PerUnit > 0 && c.PerUnit < math.Inf(1)) {
 		out.Err = &Error{Code: Failed, Path: c.Source.Path(), Err: errFactor}
-		return out
+		return
 	}
 	if !c.change().Pose.Sound() {
 		out.Err = &Error{Code: Failed, Path: c.Source.Path(), Err: errPose}
-		return out
+		return
 	}
 	would, known := recordOf(r.disk, &c)
 	if known {
 		if was, ok := r.unchanged(&c, would); ok {
 			out.Path, out.Unchanged, out.Record = r.final(&c), true, was
 			r.written[fold(out.Path)] = true
-			return out
+			return
 		}
 	}
 	s := &set{run: r, ctx: ctx, main: c.Name, under: c.Folder, origin: filepath.Dir(c.Source.Path())}
@@ -255,31 +274,62 @@ func (r *run) one(ctx context.Context, c Copy, open Open, report func(float64)) 
 	if ctx.Err() != nil {
 		err = ctx.Err()
 	}
-	if err == nil && known {
-		would.Files = s.record()
-		out.Record = would
-		r.journal.add(would)
-	}
-	if err == nil {
-		err = s.place()
-	}
 	if err != nil {
-		out.Record = Record{}
 		s.discard()
 		out.Err = err
-		return out
+		return
 	}
-	out.Files = s.paths()
-	out.Path = r.final(&c)
-	if open != nil {
-		out.Err = guardPanic(out.Path, func() error {
-			var err error
-			out.Worst, err = verify(ctx, c, out.Path, open)
-			return err
-		})
-		out.Verified = out.Err == nil
+	r.pending = append(r.pending, &pending{ctx: ctx, set: s, out: out, would: would})
+	if len(r.pending) == ahead {
+		r.finish(ahead / 2)
 	}
-	return out
+}
+
+// finish gives the copies that are written their names once they are on the disk, all but the
+// latest few, and reads them back. A cancelled run keeps what was complete.
+func (r *run) finish(but int) {
+	n := max(0, len(r.pending)-but)
+	group := r.pending[:n:n]
+	r.pending = r.pending[n:]
+	folders := map[string]bool{}
+	for _, p := range group {
+		p.err = p.set.settle()
+		if p.err == nil && p.would.Source != "" {
+			p.would.Files = p.set.record()
+			r.journal.add(p.would)
+		}
+		if p.err == nil {
+			p.err = p.set.place(folders)
+		}
+	}
+	for folder := range folders {
+		if err := syncFolder(r.disk, folder); err != nil {
+			for _, p := range group {
+				if p.err == nil && p.set.isIn(folder) {
+					p.err = trouble(folder, err)
+				}
+			}
+		}
+	}
+	for _, p := range group {
+		out := p.out
+		if p.err != nil {
+			p.set.discard()
+			out.Err = p.err
+			continue
+		}
+		out.Record, out.Files, out.Path = p.would, p.set.paths(), r.final(&out.Copy)
+	}
+	for _, p := range group {
+		if out := p.out; r.open != nil && out.Path != "" {
+			out.Err = guardPanic(out.Path, func() error {
+				var err error
+				out.Worst, err = verify(p.ctx, out.Copy, out.Path, r.open)
+				return err
+			})
+			out.Verified = out.Err == nil
+		}
+	}
 }
 
 // A Panic is a panic of a source, caught.

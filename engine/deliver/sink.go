@@ -9,6 +9,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/cespare/xxhash/v2"
@@ -35,7 +36,8 @@ type part struct {
 	final   string
 	temp    string
 	carried string // the companion that it is a copy of, or empty
-	file    file   // nil once closed
+	file    file   // nil once closed and synced
+	closed  bool   // by the source; it may still be on its way to the disk
 	sum     *xxhash.Digest
 	bytes   int64
 	broken  bool       // a write failed: no use in syncing
@@ -57,6 +59,9 @@ func (s *set) fail(path string, err error) error {
 
 // Create is that of Sink.
 func (s *set) Create(name string) (io.WriteCloser, error) {
+	if name != s.main {
+		s.run.finish(0) // another copy may have a side file of that name
+	}
 	final, err := s.target(name)
 	if err != nil {
 		return nil, s.fail(name, err)
@@ -124,7 +129,7 @@ func (p *part) Write(b []byte) (int, error) {
 		p.broken = true
 		return 0, p.set.fail(p.final, err)
 	}
-	if p.file == nil {
+	if p.closed {
 		return 0, p.set.fail(p.final, fs.ErrClosed)
 	}
 	n, err := p.file.Write(b)
@@ -144,7 +149,7 @@ func (p *part) Write(b []byte) (int, error) {
 // syncEvery is how much is written before the system is asked to bring it to the disk while
 // the next of it is computed. Without that the last sync has all of it to do, and the
 // processor idles meanwhile.
-const syncEvery = 4 << 20
+const syncEvery = 8 << 20
 
 // syncAhead begins a sync when enough has gathered and none is under way. It never waits.
 func (p *part) syncAhead() error {
@@ -179,29 +184,55 @@ func (p *part) settled() error {
 	return err
 }
 
-// Close syncs and closes the file. Its name comes later. Closing once more is harmless.
+// Close ends the file, and has it brought to the disk while others are written; settle waits for
+// that. Its name comes later. Closing once more is harmless.
 func (p *part) Close() error {
-	if p.file == nil {
+	if p.closed {
 		return fs.ErrClosed
 	}
-	f := p.file
-	p.file = nil
-	err := p.settled()
-	if err == nil && !p.broken && p.set.ctx.Err() == nil {
-		err = f.Sync()
+	p.closed = true
+	if p.broken || p.set.ctx.Err() != nil {
+		return nil // it will be thrown away
 	}
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err != nil {
-		p.broken = true
-		return p.set.fail(p.final, err)
+	before, f, done := p.syncing, p.file, make(chan error, 1)
+	p.syncing = done
+	go func() {
+		var err error
+		if before != nil {
+			err = <-before
+		}
+		if err == nil {
+			err = f.Sync()
+		}
+		done <- err
+	}()
+	return nil
+}
+
+// settle waits until all files of the set are on the disk, and closes them.
+func (s *set) settle() error {
+	for _, p := range s.files {
+		if !p.closed {
+			return &Error{Code: Failed, Path: p.final, Err: errUnclosed}
+		}
+		if p.file == nil {
+			continue
+		}
+		err := p.settled()
+		if closed := p.file.Close(); err == nil {
+			err = closed
+		}
+		p.file = nil
+		if err != nil {
+			return trouble(p.final, err)
+		}
 	}
 	return nil
 }
 
 // Carry is that of Sink.
 func (s *set) Carry(name, source string) error {
+	s.run.finish(0) // as in Create
 	final, err := s.target(name)
 	if err == nil {
 		err = s.carry(name, final, source)
@@ -332,16 +363,14 @@ func (r *run) sameContent(a string, aInfo fs.FileInfo, b string, bInfo fs.FileIn
 	}
 }
 
-// place gives the finished files their names: the side files first, the main file, which
-// points to them, last. On an error everything is taken back, except that a file which
-// was replaced stays replaced.
-func (s *set) place() error {
+// place gives the settled files their names: the side files first, the main file, which
+// points to them, last. On an error everything is to be discarded, except that a file which
+// was replaced stays replaced. The folders that have new names are added to those given, to be
+// synced.
+func (s *set) place(folders map[string]bool) error {
 	var main *part
 	ordered := make([]*part, 0, len(s.files))
 	for _, p := range s.files {
-		if p.file != nil {
-			return &Error{Code: Failed, Path: p.final, Err: errUnclosed}
-		}
 		if p.name == s.main {
 			main = p
 			continue
@@ -351,21 +380,12 @@ func (s *set) place() error {
 	if main == nil {
 		return &Error{Code: Failed, Path: s.path(s.main), Err: errNoMain}
 	}
-	folders := map[string]bool{}
 	for _, p := range append(ordered, main) {
-		if err := s.ctx.Err(); err != nil {
-			return err
-		}
 		if err := p.place(); err != nil {
 			return trouble(p.final, err)
 		}
 		folders[filepath.Dir(p.final)] = true
 		s.run.written[fold(p.final)] = true
-	}
-	for folder := range folders {
-		if err := syncFolder(s.run.disk, folder); err != nil {
-			return trouble(folder, err)
-		}
 	}
 	return nil
 }
@@ -423,6 +443,11 @@ func (s *set) paths() []string {
 // path is the full path of a file of the set.
 func (s *set) path(name string) string {
 	return filepath.Join(s.run.folder, filepath.FromSlash(path.Join(s.under, name)))
+}
+
+// isIn reports whether a file of the set lies in a folder.
+func (s *set) isIn(folder string) bool {
+	return slices.ContainsFunc(s.files, func(p *part) bool { return filepath.Dir(p.final) == folder })
 }
 
 // record is what all files of the copy are, those that lay there already among them.
