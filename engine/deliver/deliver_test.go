@@ -546,7 +546,7 @@ func TestWriteFile(t *testing.T) {
 	for _, call := range []string{"create", "write", "sync", "close", "rename"} {
 		d := &brokenDisk{call: call, err: syscall.ENOSPC}
 		wantCode(t, writeFile(d, path, []byte("three")), DiskFull)
-		require.NotZero(t, d.calls)
+		require.NotZero(t, d.calls.Load())
 		b, err := os.ReadFile(path)
 		require.NoError(t, err)
 		require.Equal(t, "two", string(b))
