@@ -95,3 +95,16 @@ func TestTallyOfFew(t *testing.T) {
 	none := judge.New(nil, nil, judge.Terms{}).Tally(judge.Bed{}, 0.5, 2)
 	require.Equal(t, []int{-1, -1}, []int{none.Least, none.Most})
 }
+
+// Laying two targets of a kit of 300 parts side by side.
+func BenchmarkCompare300(b *testing.B) {
+	parts, mates := kitOf(300)
+	c := judge.New(parts, mates, judge.Terms{Process: extrusion(), Turning: judge.Yaw})
+	bed := judge.Bed{Size: geom.Vec{120, 120, 100}}
+	for b.Loop() {
+		for _, f := range []float64{0.3, 0.6} {
+			c.Tally(bed, f, 2)
+		}
+		c.Compare(0.3, 0.6)
+	}
+}
