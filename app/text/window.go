@@ -17,6 +17,7 @@ const (
 	MenuKit    = "Kit"
 	MenuEdit   = "Edit"
 	MenuSheet  = "Sheet"
+	MenuPrint  = "Print"
 	MenuCopies = "Copies"
 	MenuHelp   = "Help"
 )

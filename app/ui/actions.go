@@ -35,10 +35,11 @@ func menus() []menu {
 			"", text.AddFiles, text.AddFolder, "", text.Quit}},
 		{text.MenuEdit, []text.Action{text.Undo, text.Redo, "", text.TickAll, text.TickNone, text.TickInvert,
 			"", text.PartDetails, text.TickPart, text.OneMore, text.OneFewer, text.SetQuantity, text.RemovePart, text.ClueOfPart,
-			"", text.FindingsOfPart, text.FindingCure, text.FindingAside, text.ChooseProcess, text.StepGauge, "", text.GoParts, text.GoSheet, text.GoFactor, text.GoLadder, "", text.Compare, "", text.CancelJob, text.Dismiss}},
+			"", text.GoParts, text.GoSheet, text.GoFactor, text.GoLadder, "", text.CancelJob, text.Dismiss}},
 		{text.MenuSheet, []text.Action{text.LookFront, text.LookSide, text.LookTop, "", text.Assembled, text.InRow,
 			"", text.FitAll, text.ZoomIn, text.ZoomOut, "", text.MeasureTool, text.ClueOfMeasure, text.LengthOfMeasure, "", text.ByEyeTool, text.StandInTool, text.AddStandIn, text.PutBack, "", text.ShowBed, text.ShowPose, text.ShowThickness, text.UseInches,
 			"", text.LookAsSystem, text.LookLight, text.LookDark}},
+		{text.MenuPrint, []text.Action{text.ChooseProcess, text.StepGauge, "", text.FindingsOfPart, text.FindingCure, text.FindingAside, "", text.Compare}},
 		{text.MenuCopies, []text.Action{text.PlanCopies, text.ShowSaved, text.ShowMade, text.OpenFolder, "", text.FindLost}},
 		{text.MenuHelp, []text.Action{text.ShowHelp, text.ShowKeys, text.ShowCautions, text.ShowAbout}},
 	}
