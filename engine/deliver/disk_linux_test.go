@@ -3,6 +3,7 @@ package deliver
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
 
@@ -52,4 +53,24 @@ func TestReallyFullDisk(t *testing.T) {
 	entries, err = os.ReadDir(out)
 	require.NoError(t, err)
 	require.Len(t, entries, 2, "two copies and no list")
+}
+
+// Long paths are saved under as far as the system has them, and refused with a reason beyond.
+func TestLongPaths(t *testing.T) {
+	dir := t.TempDir()
+	m := newKnown(t, filepath.Join(dir, "hull.cube"), 8)
+	for _, c := range []struct {
+		folders int
+		code    Code
+	}{{6, ""}, {12, ""}, {60, BadName}} {
+		out := filepath.Join(dir, strings.Repeat(strings.Repeat("d", 100)+string(filepath.Separator), c.folders))
+		got, err := Run(t.Context(), []Copy{m.copy(SafeName(strings.Repeat("h", 300), ".cube"), 2)}, Options{Folder: out, Verify: openModel}, nil)
+		if c.code != "" {
+			wantCode(t, err, c.code)
+			continue
+		}
+		require.NoError(t, err)
+		require.NoError(t, got[0].Err)
+		require.True(t, got[0].Verified)
+	}
 }
