@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 )
 
 // JournalName is the file in which a run keeps, in the folder of its copies, what it has saved.
@@ -29,6 +30,7 @@ type journal struct {
 	known  []Record
 	file   file
 	broken bool // it cannot be written; then there is no going on after an interruption
+	anew   bool // it says something that no longer holds
 }
 
 // journalHead is the first line of a journal.
@@ -148,6 +150,13 @@ func (j *journal) encode(r Record) []byte {
 	return append(line, '\n')
 }
 
+// withdraw forgets a copy that is not what it should be.
+func (j *journal) withdraw(final string) {
+	n := len(j.known)
+	j.known = slices.DeleteFunc(j.known, func(r Record) bool { return r.Files[len(r.Files)-1].Path == final })
+	j.anew = j.anew || len(j.known) < n
+}
+
 func (j *journal) head() []byte {
 	head, _ := json.Marshal(journalHead{1, j.kept}) // has nothing that can fail
 	return append(head, '\n')
@@ -187,9 +196,9 @@ func (j *journal) end(finished bool) error {
 		j.file = nil
 	}
 	switch {
-	case j.broken || !finished || !j.there && !(j.kept && len(j.known) > 0):
+	case j.broken || !finished && !j.anew || !j.there && !(j.kept && len(j.known) > 0):
 		return err
-	case !j.kept:
+	case finished && !j.kept:
 		return errors.Join(err, j.disk.Remove(j.path()))
 	}
 	data := j.head()

@@ -167,6 +167,35 @@ func TestListBesideCopies(t *testing.T) {
 	}
 }
 
+// A copy that is not what it should be is no copy to be left alone.
+func TestWrongCopyIsSavedAgain(t *testing.T) {
+	dir := t.TempDir()
+	out := filepath.Join(dir, "out")
+	hull, mast := newKnown(t, filepath.Join(dir, "hull.cube"), 8), newKnown(t, filepath.Join(dir, "mast.cube"), 3)
+	wrong := mast
+	wrong.model = &model{path: mast.path, edges: mast.edges}
+	wrong.write = func(_ context.Context, to Sink, name string, f float64) error {
+		w, err := to.Create(name)
+		if err != nil {
+			return err
+		}
+		_, err = w.Write(encode(mast.edges, 2*f))
+		return errors.Join(err, w.Close())
+	}
+	got, err := Run(t.Context(), []Copy{hull.copy("hull.cube", 2), wrong.copy("mast.cube", 2)}, Options{Folder: out, Verify: openModel, Keep: true}, nil)
+	require.NoError(t, err)
+	wantCode(t, got[1].Err, Verify)
+	require.False(t, got[1].Record.Known())
+	require.FileExists(t, got[1].Path)
+	for _, p := range Plan([]Copy{mast.copy("mast.cube", 2)}, out) {
+		require.False(t, p.Unchanged)
+	}
+	got, err = Run(t.Context(), []Copy{hull.copy("hull.cube", 2), mast.copy("mast.cube", 2)}, Options{Folder: out, Verify: openModel, Overwrite: true}, nil)
+	require.NoError(t, err)
+	require.True(t, got[0].Unchanged)
+	require.True(t, got[1].Verified)
+}
+
 // A run that was stopped in the middle goes on where it was: what is whole stays, what it left of
 // the rest is taken over.
 func TestGoesOn(t *testing.T) {

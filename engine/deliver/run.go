@@ -328,6 +328,10 @@ func (r *run) finish(but int) {
 				return err
 			})
 			out.Verified = out.Err == nil
+			if !out.Verified && p.ctx.Err() == nil { // it is to be saved again, not left alone
+				r.journal.withdraw(out.Path)
+				out.Record = Record{}
+			}
 		}
 	}
 }
