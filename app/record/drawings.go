@@ -22,7 +22,8 @@ const mostBeside = 9
 func (d *draft) drawings() []Block {
 	v := d.v
 	var drawn []state.Part
-	for _, p := range v.Parts {
+	for i, p := range v.Parts {
+		p.Name = text.RecordNumbered(i+1, p.Name) // so that one whose name is cut is found in the table
 		if p.Ticked && p.State == state.Measured && !p.Box.Empty() {
 			drawn = append(drawn, p)
 		}

@@ -250,7 +250,7 @@ table { width: 100%; border-collapse: collapse; margin: .6em 0; font-size: 9pt; 
 caption { text-align: left; font-weight: 700; padding: .3em 0 }
 th, td { text-align: left; vertical-align: top; padding: .25em .4em; border: 1px solid #777; overflow-wrap: anywhere }
 thead { display: table-header-group }
-thead th { border-bottom: 2px solid #000 }
+thead th { border-bottom: 2px solid #000; overflow-wrap: normal }
 tr { break-inside: avoid }
 .pairs th { width: 28%; font-weight: 600 }
 .n { text-align: right }

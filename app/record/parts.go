@@ -15,7 +15,7 @@ import (
 // parts is the table of all parts of the kit, and their notes.
 func (d *draft) parts() []Block {
 	v := d.v
-	t := &Table{Head: text.RecordHeadParts(d.inches), Shares: []float64{4.5, 20, 4.5, 5.5, 14, 14, 11, 8.5, 18},
+	t := &Table{Head: text.RecordHeadParts(d.inches), Shares: []float64{5, 20, 5.5, 6, 13.5, 13.5, 10.5, 8.5, 17.5},
 		Right: []bool{true, false, true, false, false, false, false, true, false}, Mono: -1}
 	var notes [][2]string
 	factor := v.Result.Factor.Float()

@@ -187,11 +187,17 @@ func RecordDrawing(side state.Side) string {
 
 // RecordDrawingOf names a drawing of parts side by side.
 func RecordDrawingOf(from, to, all int) string {
-	if to-from+1 == all {
+	switch {
+	case from == to && all > 1:
+		return "Part " + Number(from) + " of " + Number(all) + ", from the front"
+	case to-from+1 == all:
 		return "Parts side by side, from the front"
 	}
 	return "Parts " + Number(from) + " to " + Number(to) + " of " + Number(all) + ", from the front"
 }
+
+// RecordNumbered is a part's name with its number in the table of parts.
+func RecordNumbered(n int, name string) string { return strconv.Itoa(n) + ". " + name }
 
 // RecordDrawn describes a drawing for whoever cannot see it.
 func RecordDrawn(what string, parts int, width, height, factor float64, inches bool) string {
