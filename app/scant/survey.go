@@ -41,6 +41,7 @@ type placeRow struct {
 	Least   number  `json:"least"`
 	Typical number  `json:"typical"`
 	Depth   *number `json:"depth,omitempty"`
+	Height  *number `json:"height,omitempty"` // of what stands on something broader
 	Area    number  `json:"area"`
 	Centre  *triple `json:"centre"`
 	Min     *triple `json:"min"`
@@ -152,6 +153,10 @@ func (s *session) surveyPart(m *model, i int, p mesh.Part) (surveyRow, survey.Me
 		place := placeOf(kind(t.Pin, "pin", "wall"), t.Least, t.Typical, t.Area, t.Centre, t.Box)
 		if !t.Pin {
 			place.Free = &t.Free
+		}
+		if t.Height > 0 {
+			height := number(t.Height)
+			place.Height = &height
 		}
 		r.Thickness.Places = append(r.Thickness.Places, place)
 	}

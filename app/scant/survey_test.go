@@ -26,10 +26,10 @@ type surveyed struct {
 			Least, P1, P5, Median *float64
 			Unmeasured            float64
 			Places                []struct {
-				Kind                        string
-				Free                        *bool
-				Least, Typical, Depth, Area float64
-				Centre, Min, Max            []float64
+				Kind                                string
+				Free                                *bool
+				Least, Typical, Depth, Height, Area float64
+				Centre, Min, Max                    []float64
 			}
 		}
 		Bores, Pegs []map[string]any

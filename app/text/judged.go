@@ -67,7 +67,7 @@ func PlaceOf(f judge.Finding, inches bool) string {
 // measured reports whether the value of a finding is the length of what was found.
 func measured(c judge.Code) bool {
 	switch c {
-	case judge.WallThin, judge.PinThin, judge.GapCloses, judge.EngravingFills, judge.HoleCloses, judge.BoreSmall, judge.BoreWide,
+	case judge.WallThin, judge.PinThin, judge.GapCloses, judge.EngravingFills, judge.RaisedFades, judge.HoleCloses, judge.BoreSmall, judge.BoreWide,
 		judge.PegTight, judge.PegLoose, judge.FacetsShow:
 		return true
 	}
@@ -131,6 +131,8 @@ func CodeTitle(c judge.Code) string {
 		return "Gap closes"
 	case judge.EngravingFills:
 		return "Engraving fills in"
+	case judge.RaisedFades:
+		return "Raised detail fades"
 	case judge.HoleCloses:
 		return "Hole closes"
 	case judge.BoreSmall:
@@ -186,6 +188,8 @@ func CodeShort(c judge.Code) string {
 		return "gaps"
 	case judge.EngravingFills:
 		return "engraving"
+	case judge.RaisedFades:
+		return "raised detail"
 	case judge.HoleCloses:
 		return "holes"
 	case judge.BoreSmall:
@@ -228,6 +232,11 @@ func judgedSays(f judge.Finding, other string, inches bool) string {
 			return value + " deep; it shows from " + limit
 		}
 		return value + " wide; it shows from " + limit
+	case judge.RaisedFades:
+		if f.Remedy == judge.Heighten {
+			return value + " high; it shows from " + limit
+		}
+		return value + " wide; it comes out from " + limit
 	case judge.HoleCloses:
 		return "⌀" + nbsp + value + "; holes stay open from " + limit
 	case judge.BoreSmall, judge.BoreWide:
@@ -333,6 +342,8 @@ func remedyWords(f judge.Finding, other string, inches bool) string {
 		return "or draw it wider in the model"
 	case judge.Deepen:
 		return "or draw it deeper in the model"
+	case judge.Heighten:
+		return "or draw it higher in the model"
 	case judge.DrillOut:
 		if f.Drill > 0 {
 			return "or open it with a drill of " + Length(f.Drill, inches)

@@ -130,6 +130,9 @@ func (s *surveyed) thickness(found *survey.Measurements) {
 			break
 		}
 		switch {
+		case judge.Raised(t):
+			s.length("Raised, width", t.Typical, s.limits.RaisedWidth)
+			s.length("    its height", t.Height, s.limits.RaisedHeight)
 		case t.Pin:
 			s.length("Pin, ⌀", t.Typical, s.limits.Pin)
 		case t.Free:

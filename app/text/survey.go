@@ -3,6 +3,7 @@ package text
 import (
 	"math"
 
+	"scantling/engine/judge"
 	"scantling/engine/survey"
 )
 
@@ -18,12 +19,21 @@ func Widths(d survey.Distribution, mm float64) string {
 // Thin is a thin place: "free wall of 1.00 mm (least 0.98 mm), 400 mm²".
 func Thin(p survey.Thin, mm float64) string {
 	kind := "wall"
-	if p.Pin {
+	switch raised := judge.Raised(p); {
+	case raised && p.Pin:
+		kind = "raised dot"
+	case raised:
+		kind = "raised line"
+	case p.Pin:
 		kind = "pin"
-	} else if p.Free {
+	case p.Free:
 		kind = "free wall"
 	}
-	return kind + " of " + typical(p.Typical*mm, p.Least*mm) + ", " + Area(p.Area*mm*mm)
+	s := kind + " of " + typical(p.Typical*mm, p.Least*mm) + ", " + Area(p.Area*mm*mm)
+	if judge.Raised(p) {
+		s += ", " + Length(p.Height*mm, false) + " high"
+	}
+	return s
 }
 
 // Gap is the air between near faces: "slot of 0.40 mm, 6.00 mm deep".

@@ -12,9 +12,10 @@ func TestSurveyWords(t *testing.T) {
 	for want, got := range map[string]string{
 		"0.80 mm at least, half of it up to 2.00 mm": Widths(d, 1),
 		"20.3 mm at least, half of it up to 50.8 mm": Widths(d, 25.4),
-		"–":                             Widths(survey.Distribution{}, 1),
-		"wall of 1.00 mm, 400 mm²":      Thin(survey.Thin{Typical: 1, Least: 0.999, Area: 400}, 1),
-		"free wall of 1.00 mm, 400 mm²": Thin(survey.Thin{Typical: 1, Least: 1, Free: true, Area: 400}, 1),
+		"–":                        Widths(survey.Distribution{}, 1),
+		"wall of 1.00 mm, 400 mm²": Thin(survey.Thin{Typical: 1, Least: 0.999, Area: 400}, 1),
+		"raised line of 0.60 mm, 90.0 mm², 0.40 mm high": Thin(survey.Thin{Typical: 0.6, Least: 0.6, Free: true, Area: 90, Height: 0.4}, 1),
+		"free wall of 1.00 mm, 400 mm²":                  Thin(survey.Thin{Typical: 1, Least: 1, Free: true, Area: 400}, 1),
 		"⌀ 3.00 mm, 2.97 mm across 24 flats, 6.00 mm deep, through, countersunk to ⌀ 6.00 mm at 90°": Bore(survey.Round{
 			Diameter: 3, Flats: 2.974, Sides: 24, Depth: 6, Through: true, Arc: 360, Sinks: []survey.Sink{{Diameter: 6, Angle: 89.99}}}, 1),
 		"mast in socket: 0.40 mm of room across, 15.0 mm deep":                 StandsIn(survey.Fit{Clearance: 0.4, Length: 15}, "mast", "socket"),

@@ -218,6 +218,11 @@ func TestEachCode(t *testing.T) {
 	thin := func(pin bool, mm float64) func(*survey.Measurements) {
 		return func(m *survey.Measurements) { m.Thickness.Places = []survey.Thin{{Pin: pin, Least: mm, Typical: mm}} }
 	}
+	raised := func(pin bool, wide, high float64) func(*survey.Measurements) {
+		return func(m *survey.Measurements) {
+			m.Thickness.Places = []survey.Thin{{Pin: pin, Free: !pin, Least: wide, Typical: wide, Height: high}}
+		}
+	}
 	gap := func(hole bool, wide, deep float64) func(*survey.Measurements) {
 		return func(m *survey.Measurements) {
 			m.Gaps.Places = []survey.Gap{{Hole: hole, Least: wide, Typical: wide, Depth: deep}}
@@ -249,6 +254,11 @@ func TestEachCode(t *testing.T) {
 		{"a void", gap(false, 1, 0), 0.4, judge.GapCloses, judge.Look, 0.4, limits.Gap, judge.Widen},
 		{"a panel line, too narrow", gap(false, 0.5, 0.5), 1, judge.EngravingFills, judge.Look, 0.5, limits.EngravedWidth / 0.5, judge.Widen},
 		{"a panel line, too shallow", gap(false, 2, 0.5), 0.5, judge.EngravingFills, judge.Look, 0.25, limits.EngravedDepth / 0.5, judge.Deepen},
+		{"a raised line, too narrow", raised(false, 1, 1), 0.5, judge.RaisedFades, judge.Look, 0.5, limits.RaisedWidth, judge.Thicken},
+		{"a raised line, too low", raised(false, 2, 0.5), 0.5, judge.RaisedFades, judge.Look, 0.25, limits.RaisedHeight / 0.5, judge.Heighten},
+		{"a rivet, too low", raised(true, 2, 0.5), 0.5, judge.RaisedFades, judge.Look, 0.25, limits.RaisedHeight / 0.5, judge.Heighten},
+		{"a fin, no line", raised(false, 2, 4.1), 0.45, judge.WallThin, judge.Look, 0.9, limits.WallFree / 2, judge.Thicken},
+		{"a peg, no rivet", raised(true, 4, 2.1), 0.4, judge.PinThin, judge.Look, 1.6, limits.Pin / 4, judge.Replace},
 		{"a hole of no round shape", gap(true, 3, 9), 0.5, judge.HoleCloses, judge.Look, 1.5, limits.Hole / 3, judge.Widen},
 		{"a bore of no standard", bore(3.0), 0.5, judge.HoleCloses, judge.Look, 1.5, limits.Hole / 3, judge.DrillOut},
 		{"a hole for M3", bore(3.4), 0.5, judge.BoreSmall, judge.Look, 1.7, 3.2 / 3.4, judge.DrillOut},

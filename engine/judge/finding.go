@@ -14,6 +14,7 @@ const (
 	PinThin        Code = "pin-thin"        //
 	GapCloses      Code = "gap-closes"      //
 	EngravingFills Code = "engraving-fills" // too narrow or too shallow to show
+	RaisedFades    Code = "raised-fades"    // what stands on a face is too narrow or too low to show
 	HoleCloses     Code = "hole-closes"     // a bore too small to stay open
 	BoreSmall      Code = "bore-small"      // for its screw, light, magnet or shaft
 	BoreWide       Code = "bore-wide"       // for the same
@@ -38,7 +39,7 @@ const (
 // Codes are all codes, in order.
 func Codes() []Code {
 	return []Code{
-		OffBed, WallThin, PinThin, GapCloses, EngravingFills, HoleCloses, BoreSmall, BoreWide, PegTight, PegLoose, Overlap,
+		OffBed, WallThin, PinThin, GapCloses, EngravingFills, RaisedFades, HoleCloses, BoreSmall, BoreWide, PegTight, PegLoose, Overlap,
 		FacetsShow, TooSmall, SmallPart, Heavier, Coarse, UnitSuspect,
 		NotClosed, InsideOut, Tangled, Crowded, Buried, Crumbs, Degenerate,
 	}
@@ -88,6 +89,7 @@ const (
 	Replace    Remedy = "replace"   // by wire, rod or sheet
 	Widen      Remedy = "widen"     // draw it wider
 	Deepen     Remedy = "deepen"    // draw it deeper
+	Heighten   Remedy = "heighten"  // draw it higher
 	DrillOut   Remedy = "drill"     // to Drill
 	Bush       Remedy = "bush"      // line the bore, or drill anew for a larger size
 	Offset     Remedy = "offset"    // move the surfaces of peg or bore by Offset in diameter
@@ -105,7 +107,7 @@ const (
 // Remedies are all remedies.
 func Remedies() []Remedy {
 	return []Remedy{
-		TurnIt, LayIt, TiltIt, CutIt, Thicken, Replace, Widen, Deepen, DrillOut, Bush, Offset, Refine, PrintMore, KeepAway,
+		TurnIt, LayIt, TiltIt, CutIt, Thicken, Replace, Widen, Deepen, Heighten, DrillOut, Bush, Offset, Refine, PrintMore, KeepAway,
 		Reckon, Recut, Recentre, CheckUnit, Mend, RemoveThem,
 	}
 }

@@ -21,6 +21,10 @@ const (
 	// shallow is up to how many widths deep a slot counts as engraved and not as a gap.
 	// Judged, no source.
 	shallow = 2
+	// lowLine and lowDot are up to how many widths high a wall or a pin counts as raised on a
+	// face, and not as something that stands for itself and may break. Judged, no source.
+	lowLine = 2
+	lowDot  = 0.5
 	// leastInside is how many of its diameters a peg is in a bore at least, to stand in it and
 	// not before it. Judged, no source.
 	leastInside = 0.05
@@ -151,7 +155,10 @@ func (l *lister) list(taken map[[2]int]bool) {
 	found, mm, limits := l.part.Found, l.part.MM, l.terms.Process.Limits
 	for _, p := range found.Thickness.Places {
 		t := threat{Finding: Finding{Gravity: Look, Where: placeOf(p.Box, p.Centre)}}
-		if p.Pin {
+		if Raised(p) && (limits.RaisedWidth > 0 || limits.RaisedHeight > 0) {
+			t.Code, t.Remedy = RaisedFades, Thicken
+			l.line(t, p.Typical*mm, p.Height*mm, limits.RaisedWidth, limits.RaisedHeight, Heighten)
+		} else if p.Pin {
 			t.Code, t.Remedy = PinThin, Replace
 			l.below(t, p.Typical*mm, limits.Pin, limits.WallSupported)
 		} else {
@@ -198,15 +205,29 @@ func (l *lister) gap(g survey.Gap) {
 		l.below(t, g.Typical*mm, limits.Gap, 0)
 		return
 	}
-	// Width and depth both shrink, so that one of them is the last to suffice whatever the
-	// factor.
 	t.Code = EngravingFills
-	if limits.EngravedDepth*g.Typical > limits.EngravedWidth*g.Depth {
-		t.Remedy = Deepen
-		l.below(t, g.Depth*mm, limits.EngravedDepth, 0)
+	l.line(t, g.Typical*mm, g.Depth*mm, limits.EngravedWidth, limits.EngravedDepth, Deepen)
+}
+
+// Raised reports whether a thin place is a line or a dot raised on a face.
+func Raised(t survey.Thin) bool {
+	low := lowLine * t.Typical
+	if t.Pin {
+		low = lowDot * t.Typical
+	}
+	return t.Height > 0 && t.Height <= low
+}
+
+// line is an engraved or a raised one, which needs a width and a depth. Both shrink, so that one
+// of them is the last to suffice whatever the factor; where it is the depth, the remedy is
+// deeper.
+func (l *lister) line(t threat, wide, deep, leastWide, leastDeep float64, deeper Remedy) {
+	if leastDeep*wide > leastWide*deep {
+		t.Remedy = deeper
+		l.below(t, deep, leastDeep, 0)
 		return
 	}
-	l.below(t, g.Typical*mm, limits.EngravedWidth, 0)
+	l.below(t, wide, leastWide, 0)
 }
 
 // bore is too small or too wide for what belongs into it, or closes.

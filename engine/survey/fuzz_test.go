@@ -83,7 +83,7 @@ func grownBy(f survey.Measurements, by float64) survey.Measurements {
 	f.Thickness.Places = slices.Clone(f.Thickness.Places)
 	for i := range f.Thickness.Places {
 		p := &f.Thickness.Places[i]
-		p.Least, p.Typical, p.Area, p.Centre, p.Box = p.Least*by, p.Typical*by, p.Area*by*by, p.Centre.Scale(by), box(p.Box)
+		p.Least, p.Typical, p.Height, p.Area, p.Centre, p.Box = p.Least*by, p.Typical*by, p.Height*by, p.Area*by*by, p.Centre.Scale(by), box(p.Box)
 	}
 	f.Gaps.Places = slices.Clone(f.Gaps.Places)
 	for i := range f.Gaps.Places {

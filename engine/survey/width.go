@@ -20,7 +20,10 @@ type Thin struct {
 	// Free is set for a wall that is held at one side only, or at none: from most of it
 	// there is no line along it that ends in something thicker both ways. What goes around,
 	// as the shell of a hollow, is held.
-	Free    bool     `json:"free"`
+	Free bool `json:"free"`
+	// Height is how far a free wall, or a pin, stands up from what is broader, by the shortest
+	// way to its edge; 0 where it stands on nothing broader, as a plate does not.
+	Height  float64  `json:"height,omitempty"`
 	Least   float64  `json:"least"`
 	Typical float64  `json:"typical"` // half of the area has no more
 	Area    float64  `json:"area"`    // of the surface, both sides
@@ -140,7 +143,9 @@ func (p *prober) thins(ctx context.Context, samples []sample, reaches []reach, r
 			r := regions[k]
 			t := Thin{Pin: r.shape == thinInTwo, Least: r.least, Typical: r.typical, Area: r.area}
 			t.Box, t.Centre = r.where(samples, origin)
-			t.Free = !t.Pin && p.free(ctx, samples, reaches, r)
+			if t.Free = !t.Pin && p.free(ctx, samples, reaches, r); t.Pin || t.Free {
+				t.Height = p.height(ctx, samples, reaches, r)
+			}
 			places[k] = t
 		}
 	})
@@ -154,41 +159,51 @@ func (p *prober) gaps(ctx context.Context, samples []sample, reaches []reach, re
 			r := regions[k]
 			g := Gap{Hole: r.shape == thinInTwo, Least: r.least, Typical: r.typical, Area: r.area}
 			g.Box, g.Centre = r.where(samples, origin)
-			g.Depth = p.depth(ctx, samples, reaches, r)
+			if floored, through := p.runs(ctx, samples, reaches, r, -p.exits()); len(floored) > 0 {
+				g.Depth = median(floored, float64(len(floored)))
+			} else {
+				g.Depth = through
+			}
 			places[k] = g
 		}
 	})
 	return places, err
 }
 
-// depthSamples is how many places of a gap its depth is measured at.
-const depthSamples = 9
+// height is that of what stands on something broader, at most of it: the run from its edge to
+// there.
+func (p *prober) height(ctx context.Context, samples []sample, reaches []reach, r *region) float64 {
+	floored, _ := p.runs(ctx, samples, reaches, r, p.exits())
+	if 2*len(floored) <= runSamples {
+		return 0
+	}
+	return median(floored, float64(len(floored)))
+}
 
-// depth is that of a gap: the median over a few samples of the way from floor to mouth,
-// and where none has a floor the longest from mouth to mouth; 0 where none has a mouth.
-func (p *prober) depth(ctx context.Context, samples []sample, reaches []reach, r *region) float64 {
+// runSamples is how many places of a region its runs are measured at.
+const runSamples = 9
+
+// runs are ways through a region between faces that face so: those from floor to mouth, and of
+// the rest the longest from mouth to mouth. In air they are how deep a gap is; in material the
+// floor is the edge of what stands there, and the mouth is where it stands.
+func (p *prober) runs(ctx context.Context, samples []sample, reaches []reach, r *region, facing geom.Facing) (floored []weighed, through float64) {
 	var axis geom.Vec
 	if r.shape == thinInTwo {
 		axis = r.axis(samples)
 	}
-	var floored []weighed
-	through := 0.0
-	for k := range depthSamples {
-		i := r.members[(2*k+1)*len(r.members)/(2*depthSamples)]
+	for k := range runSamples {
+		i := r.members[(2*k+1)*len(r.members)/(2*runSamples)]
 		if ctx.Err() != nil {
-			return 0
+			return nil, 0
 		}
-		d := p.depthAt(&samples[i], &reaches[i], axis)
+		d := p.runAt(&samples[i], &reaches[i], axis, facing)
 		if d.floor {
 			floored = append(floored, weighed{d.way, 1})
 		} else if d.mouth {
 			through = max(through, d.way)
 		}
 	}
-	if len(floored) > 0 {
-		return median(floored, float64(len(floored)))
-	}
-	return through
+	return floored, through
 }
 
 // axis is the direction that the normals of a region are square to, as far as they can be.
@@ -203,7 +218,7 @@ func (r *region) axis(samples []sample) geom.Vec {
 	return leastAxis(spread)
 }
 
-// A run is the way through a gap in one direction.
+// A run is the way through a gap, or what stands up, in one direction.
 type run struct {
 	way          float64
 	mouth, floor bool // whether it ends at a mouth, and begins at a floor
@@ -220,12 +235,12 @@ func (d run) better(than run) bool {
 	return d.way < than.way
 }
 
-// depthAt is the best run through the middle of the air at s: along the axis of a hole, in
-// any direction between the faces of a slot, whose axis is 0.
-func (p *prober) depthAt(s *sample, r *reach, axis geom.Vec) run {
+// runAt is the best run through the middle of the air, or the material, at s: along the axis of
+// a hole or pin, in any direction between the faces of a slot or wall, whose axis is 0.
+func (p *prober) runAt(s *sample, r *reach, axis geom.Vec, facing geom.Facing) run {
 	middle := r.middle(s)
 	if axis != (geom.Vec{}) {
-		up, down := p.runAlong(middle, axis, r), p.runAlong(middle, axis.Scale(-1), r)
+		up, down := p.runAlong(middle, axis, r, facing), p.runAlong(middle, axis.Scale(-1), r, facing)
 		if down.better(up) {
 			return down
 		}
@@ -234,7 +249,7 @@ func (p *prober) depthAt(s *sample, r *reach, axis geom.Vec) run {
 	u, v := besides(r.along)
 	toward := func(turn float64) run {
 		sin, cos := math.Sincos(turn)
-		return p.runAlong(middle, u.Scale(cos).Add(v.Scale(sin)), r)
+		return p.runAlong(middle, u.Scale(cos).Add(v.Scale(sin)), r, facing)
 	}
 	const ways = 16
 	best, turn := toward(0), 0.0
@@ -258,31 +273,45 @@ const floorCos = 0.86 // 30°
 
 // runAlong is the run out through the mouth in the direction d, back to the floor or to the
 // mouth on the other side.
-func (p *prober) runAlong(middle, d geom.Vec, r *reach) run {
-	out, open := p.mouth(middle, d, r)
+func (p *prober) runAlong(middle, d geom.Vec, r *reach, facing geom.Facing) run {
+	out, open := p.mouth(middle, d, r, facing)
 	if !open {
 		return run{}
 	}
-	back, open := p.mouth(middle, d.Scale(-1), r)
+	back, open := p.mouth(middle, d.Scale(-1), r, facing)
 	all := run{way: out + back, mouth: true}
 	if !open {
-		floor, ok := p.tree.Ray(geom.Ray{From: middle, Along: d.Scale(-1), Most: math.Inf(1), Facing: -p.exits()})
-		all.floor = ok && p.facing(floor.Place).Dot(d)*p.sense >= floorCos
+		outward := p.sense // of the floor, towards the mouth of a gap, away from where a wall stands
+		if facing == p.exits() {
+			outward = -outward
+		}
+		floor, ok := p.meets(middle, d.Scale(-1), math.Inf(1), facing)
+		all.floor = ok && p.facing(floor.Place).Dot(d)*outward >= floorCos
 	}
 	return all
 }
 
-// mouth follows the air between the two faces from its middle in the direction d to where
+// meets is what a ray comes to that faces so: of what lies in other material only where it goes
+// through air.
+func (p *prober) meets(from, along geom.Vec, most float64, facing geom.Facing) (geom.Hit, bool) {
+	if p.nested && facing == p.exits() {
+		hit, ok := p.exit(from, along, facing)
+		return hit, ok && hit.At <= most
+	}
+	return p.tree.Ray(geom.Ray{From: from, Along: along, Most: most, Facing: facing})
+}
+
+// mouth follows the air, or the material, between the two faces from its middle in the direction d to where
 // one of them ends, or, when open is false, to what closes it.
-func (p *prober) mouth(middle, d geom.Vec, r *reach) (way float64, open bool) {
+func (p *prober) mouth(middle, d geom.Vec, r *reach, facing geom.Facing) (way float64, open bool) {
 	end := 2 * p.size
-	if hit, ok := p.tree.Ray(geom.Ray{From: middle, Along: d, Most: end, Facing: -p.exits()}); ok {
+	if hit, ok := p.meets(middle, d, end, facing); ok {
 		end = hit.At
 	}
 	between := func(way float64) bool {
 		at := middle.Add(d.Scale(way))
 		for _, side := range [2]geom.Vec{r.along, r.along.Scale(-1)} {
-			if _, ok := p.tree.Ray(geom.Ray{From: at, Along: side, Most: 0.75 * r.width, Facing: -p.exits()}); !ok {
+			if _, ok := p.meets(at, side, 0.75*r.width, facing); !ok {
 				return false
 			}
 		}

@@ -317,9 +317,52 @@ func TestWidthsScale(t *testing.T) {
 		}
 		for k, p := range f.Thickness.Places {
 			q := one.Thickness.Places[k]
-			if p.Pin != q.Pin || !near(p.Least, s*q.Least, within) || !near(p.Typical, s*q.Typical, within) || !near(p.Area, s*s*q.Area, max(within, 0.01)) || p.Centre.Sub(q.Centre.Scale(s)).Len() > max(within, 0.01)*s*40 {
+			if p.Pin != q.Pin || !near(p.Least, s*q.Least, within) || !near(p.Typical, s*q.Typical, within) || !near(p.Height, s*q.Height, within) || !near(p.Area, s*s*q.Area, max(within, 0.01)) || p.Centre.Sub(q.Centre.Scale(s)).Len() > max(within, 0.01)*s*40 {
 				t.Errorf("×%g: place %+v, want that of %+v", s, p, q)
 			}
+		}
+	}
+}
+
+// Lines, dots and fins on a block are as high as they are drawn; a plate stands on nothing.
+func TestHeights(t *testing.T) {
+	block := meshtest.Box(geom.Vec{}, geom.Vec{40, 30, 20})
+	for _, c := range []struct {
+		name   string
+		on     *mesh.Mesh
+		pin    bool
+		wide   float64
+		height float64
+	}{
+		{"line", meshtest.Box(geom.Vec{5, 14, 19}, geom.Vec{35, 14.6, 20.4}), false, 0.6, 0.4},
+		{"fin", meshtest.Box(geom.Vec{5, 14, 19}, geom.Vec{35, 15, 28}), false, 1, 8},
+		{"rod", moved(meshtest.Prism(0.5, 6, 24), geom.Vec{20, 15, 19}), true, 1, 5},
+		{"dot", moved(meshtest.Prism(1, 2.5, 24), geom.Vec{20, 15, 19}), true, 2, 1.5},
+		{"line of one shell", nil, false, 0.5, 0.7},
+	} {
+		m := extruded(30, []point{{0, 0}, {30, 0}, {30, 20}, {10.5, 20}, {10.5, 20.7}, {10, 20.7}, {10, 20}, {0, 20}})
+		if c.on != nil {
+			m = meshtest.Joined(block, c.on)
+		}
+		for how, m := range variants(m) {
+			places := surveyed(t, m).Thickness.Places
+			told := 0 // where few samples lie, one line may be two places
+			for _, p := range places {
+				if p.Typical > 10 {
+					continue // the block
+				}
+				if told++; told > 2 || p.Pin != c.pin || !near(p.Typical, c.wide, 0.02) || !near(p.Height, c.height, 0.01) {
+					t.Errorf("%s%s: %+v", c.name, how, p)
+				}
+			}
+			if told == 0 {
+				t.Errorf("%s%s: not found", c.name, how)
+			}
+		}
+	}
+	for name, m := range map[string]*mesh.Mesh{"plate": meshtest.Box(geom.Vec{}, geom.Vec{40, 30, 2}), "bar": meshtest.Box(geom.Vec{}, geom.Vec{40, 3, 2})} {
+		if places := sparsely(t, m).Thickness.Places; len(places) != 1 || places[0].Height != 0 {
+			t.Errorf("%s: %+v", name, places)
 		}
 	}
 }
