@@ -3,8 +3,11 @@ package formats
 import (
 	"context"
 	"errors"
+	"fmt"
 	"iter"
 	"math"
+	"slices"
+	"strings"
 
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
@@ -13,6 +16,9 @@ import (
 	"scantling/formats/stl"
 	"scantling/formats/threemf"
 )
+
+// About is what a 3MF package says of itself.
+type About = threemf.About
 
 // A Laying is a part of a file, with where it is to stand.
 type Laying struct {
@@ -29,7 +35,7 @@ type Laying struct {
 // each piece, or one binary STL list of triangles. It holds one mesh at a time and serves one
 // goroutine. A copy of it has the factor 1.
 type Laid struct {
-	about    threemf.About
+	about    About
 	to       Kind
 	layings  []Laying
 	parts    []mesh.Part // a piece each
@@ -39,7 +45,7 @@ type Laid struct {
 
 // Lay gives a source of those parts, at least one with a pose; k is STL or ThreeMF. Parts without
 // triangles are left out. What about says of the factor is kept.
-func Lay(about threemf.About, k Kind, layings []Laying) *Laid {
+func Lay(about About, k Kind, layings []Laying) *Laid {
 	l := &Laid{about: about, to: k, volumeOK: true}
 	for _, one := range layings {
 		p := one.File.Parts()[one.Index]
@@ -67,10 +73,49 @@ func (l *Laid) Path() string { return l.layings[0].File.Path() }
 // Sources are where all of them lie.
 func (l *Laid) Sources() []string {
 	var paths []string
-	for _, one := range l.layings {
-		paths = append(paths, one.File.Path())
+	for _, f := range l.files() {
+		paths = append(paths, f.Path())
 	}
 	return paths
+}
+
+// Digest is those of all of them.
+func (l *Laid) Digest() string {
+	var all []string
+	for _, f := range l.files() {
+		all = append(all, f.Digest())
+	}
+	return strings.Join(all, " ")
+}
+
+// Companions are the side files of all of them, relative to the first.
+func (l *Laid) Companions() []string {
+	var all []string
+	for _, f := range l.files() {
+		all = append(all, companionsFrom(l.Path(), f)...)
+	}
+	return all
+}
+
+// files are all files, each once.
+func (l *Laid) files() []File {
+	var all []File
+	for _, one := range l.layings {
+		if !slices.Contains(all, one.File) {
+			all = append(all, one.File)
+		}
+	}
+	return all
+}
+
+// WrittenAs is what is put where, and what is said of it.
+func (l *Laid) WrittenAs() string {
+	var s strings.Builder
+	fmt.Fprintf(&s, "%+v", l.about)
+	for _, one := range l.layings {
+		fmt.Fprintf(&s, " %s %d %v %v", one.File.Digest(), one.Index, one.Factor, one.Poses)
+	}
+	return s.String()
 }
 
 // Parts are the pieces. Until a copy was written, the box of one that is turned askew is that of
@@ -130,6 +175,7 @@ func (l *Laid) meshes(ctx context.Context, yield func(one Laying, m *mesh.Mesh) 
 				return &fault.Error{File: one.File.Path(), Code: fault.Changed, Byte: -1}
 			}
 		}
+		m = centred(m, one.File.Parts()[one.Index].Box)
 		for i, pose := range one.Poses {
 			if l.parts[first+i].Box, err = boxOf(ctx, m, one.Factor, pose); err != nil {
 				return err
@@ -141,6 +187,21 @@ func (l *Laid) meshes(ctx context.Context, yield func(one Laying, m *mesh.Mesh) 
 		first += len(one.Poses)
 	}
 	return nil
+}
+
+// centred is m with its vertices about the middle of its box, so that a part that was drawn far
+// from zero loses nothing where it is put.
+func centred(m *mesh.Mesh, box geom.Box) *mesh.Mesh {
+	middle := box.Centre().Sub(m.Origin)
+	out := *m
+	out.Origin = m.Origin.Add(middle)
+	out.Vertices = make([][3]float32, len(m.Vertices))
+	for i, v := range m.Vertices {
+		for a, x := range v {
+			out.Vertices[i][a] = float32(float64(x) - middle[a])
+		}
+	}
+	return &out
 }
 
 // boxOf is the box of a mesh in its place. It asks ctx every few thousand triangles.

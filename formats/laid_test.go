@@ -5,6 +5,7 @@ import (
 	"context"
 	"math"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -75,6 +76,27 @@ func TestLay(t *testing.T) {
 		var d *deliver.Difference
 		require.ErrorAs(t, l.Check(back), &d)
 		require.Equal(t, deliver.Volume, d.Kind)
+	}
+}
+
+// A part that was drawn far from zero is put on the bed as exactly as any.
+func TestLayFromAfar(t *testing.T) {
+	ctx := context.Background()
+	obj, err := Open(ctx, saved(t, "far.obj", []byte(strings.ReplaceAll(tetrahedronOBJ, "v ", "v 12345"))), nil)
+	require.NoError(t, err)
+	size := obj.Parts()[0].Box.Size()
+	for _, k := range []Kind{STL, ThreeMF} {
+		pose := geom.Quarter(geom.Z).Pose()
+		pose.Shift = pose.Turn(obj.Parts()[0].Box.Min.Scale(0.1)).Scale(-1)
+		l := Lay(threemf.About{}, k, []Laying{{File: obj, Factor: 0.1, Poses: []geom.Pose{pose}}})
+		done, err := deliver.Run(ctx, []deliver.Copy{{Source: l, Name: "bed" + l.Extension(), Factor: 1, PerUnit: 1}},
+			deliver.Options{Folder: t.TempDir(), Verify: OpenLaid(func(string) *Laid { return l })}, nil)
+		require.NoError(t, err)
+		require.NoError(t, done[0].Err)
+		back, err := Open(ctx, done[0].Path, nil)
+		require.NoError(t, err)
+		require.InDelta(t, size[0]*0.1, back.Parts()[0].Box.Size()[1], 1e-6)
+		require.InDelta(t, size[1]*0.1, back.Parts()[0].Box.Size()[0], 1e-6)
 	}
 }
 

@@ -77,10 +77,17 @@ func (t together) Digest() string {
 func (t together) Companions() []string {
 	var all []string
 	for _, f := range t.files {
-		for _, name := range f.Companions() {
-			if at, err := filepath.Rel(filepath.Dir(t.Path()), filepath.Join(filepath.Dir(f.Path()), filepath.FromSlash(name))); err == nil {
-				all = append(all, filepath.ToSlash(at))
-			}
+		all = append(all, companionsFrom(t.Path(), f)...)
+	}
+	return all
+}
+
+// companionsFrom are the side files of f, relative to the folder of a path.
+func companionsFrom(path string, f File) []string {
+	var all []string
+	for _, name := range f.Companions() {
+		if at, err := filepath.Rel(filepath.Dir(path), filepath.Join(filepath.Dir(f.Path()), filepath.FromSlash(name))); err == nil {
+			all = append(all, filepath.ToSlash(at))
 		}
 	}
 	return all

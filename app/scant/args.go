@@ -49,7 +49,7 @@ func misuse(verb, what string) error { return &usageError{verb, what} }
 
 // verbs are what can be done, in the order in which help tells of them.
 func verbs() []string {
-	return []string{"measure", "survey", "factor", "check", "ladder", "compare", "gauge", "rescale", "record", "recover", "ratios", "objects", "printers", "processes"}
+	return []string{"measure", "survey", "factor", "check", "ladder", "compare", "beds", "gauge", "rescale", "record", "recover", "ratios", "objects", "printers", "processes"}
 }
 
 // flagsOf are the flags of a verb, and whether each takes a value.
@@ -80,6 +80,9 @@ func flagsOf(verb string) map[string]bool {
 	case "compare":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"with": true, "process": true, "gap": true})
+	case "beds":
+		maps.Copy(flags, way)
+		maps.Copy(flags, map[string]bool{"gap": true, "out": true, "format": true, "overwrite": false, "correction": true, "quantity": true})
 	case "ladder":
 		maps.Copy(flags, way)
 		flags["process"] = true
@@ -95,7 +98,7 @@ func flagsOf(verb string) map[string]bool {
 
 // repeats are the flags that may be there several times.
 func repeats(flag string) bool {
-	return flag == "clue" || flag == "figure" || flag == "of" || flag == "field" || flag == "read"
+	return flag == "clue" || flag == "figure" || flag == "of" || flag == "field" || flag == "read" || flag == "quantity"
 }
 
 // parse takes a call apart. Flags may stand before and behind paths, as --flag VALUE or

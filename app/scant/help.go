@@ -17,6 +17,8 @@ func help(topic string) string {
 		return helpLadder + helpWay
 	case "compare":
 		return helpCompare + helpWay
+	case "beds":
+		return helpBeds + helpWay
 	case "gauge":
 		return helpGauge
 	case "rescale":
@@ -50,6 +52,7 @@ rescaled copies. It reads STL, OBJ, glTF (.gltf, .glb) and 3MF and never changes
                                              the same for every standard ratio
   scant compare WAY --with R --process P PATH...
                                              two targets side by side
+  scant beds    WAY --bed XxYxZ PATH...      lay the parts on beds, and save a file of each
   scant gauge   --out FILE.stl               a print of known steps, to learn what your machine can do
   scant gauge   --read FIELD=VALUE[,...]     what came out of it, taken into a process
   scant rescale WAY --out DIR PATH...        save rescaled copies
@@ -220,6 +223,35 @@ at the one and not, or less gravely, or in fewer places, at the other.
 Examples
   scant compare --native 1:17.3 --target 1:48 --with 1:72 --process resin my-kit-folder
   scant compare --factor 0.36 --with 0.24 --process filament --bed 220x220x250 my-kit-folder
+
+`
+
+const helpBeds = `scant beds WAY --bed XxYxZ | --printer NAME [--turn T] [--gap L] [--quantity NAME=COUNT ...]
+           [--out DIR [--format stl|3mf] [--overwrite] [--correction C]] [--json] PATH...
+
+Lays all parts at the factor on as few beds as it finds, and says how few any arrangement of
+their rectangles would take. Parts are turned on the plate so that they take least, and as --turn
+allows where they do not fit as they lie; none lies above another. With --out each bed is saved
+as one file, read back and compared. Where --bed is the only way to the factor, it is that, too.
+
+  --gap L         kept free between the rectangles around the parts; 2 mm where it is not given.
+                  The brim of the bed is kept free around each besides.
+  --quantity N=C  how often the part of that name is printed; it may be there several times
+  --out DIR       the folder for one file a bed, named after the kit: KIT-bed-1.3mf
+  --format F      3mf (an object for each part, an item for each piece) or stl (all triangles of
+                  the bed in one list); 3mf where it is not given
+  --overwrite     files that are there already may be replaced
+  --correction C  what the parts are multiplied by besides, as for scant rescale
+  --json          one JSON document on standard output and nothing else: factor, ratio, why,
+                  count (of beds), least, beds ([{bed, file, verified, pieces}]), unplaced (names
+                  of parts that fit none) and too_many. Each piece has part, file, piece, x, y,
+                  width, depth in mm from the corner of the plate, yaw in degrees (null where it
+                  is laid on another side) and pose: a point p of the file comes to lie at
+                  factor × unit × turn · p + shift.
+
+Examples
+  scant beds --native 1:17.3 --target 1:48 --bed 220x220x250 my-kit-folder
+  scant beds --factor 0.36 --bed 120x120x120 --quantity bollard=6 --out beds my-kit-folder
 
 `
 

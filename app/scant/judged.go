@@ -59,6 +59,9 @@ func (c call) apart() (way call, bed judge.Bed, turn judge.Turning, p process.Pr
 	if err != nil {
 		return
 	}
+	if c.verb == "beds" { // nothing is judged
+		return
+	}
 	if !c.has("process") {
 		err = misuse(c.verb, "--process is missing: one of "+strings.Join(processNames(), ", ")+", or one of your own")
 		return

@@ -72,6 +72,8 @@ func (s *session) do() error {
 		return s.ladder()
 	case "compare":
 		return s.compare()
+	case "beds":
+		return s.layBeds()
 	case "gauge":
 		return s.gauge()
 	case "rescale":

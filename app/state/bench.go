@@ -85,6 +85,7 @@ type Bench struct {
 	openAll int      // files found since opening began
 
 	fits      map[fitKey]*judge.Fit
+	narrow    map[fitKey]narrowing
 	boxes     map[boxKey]*survey.Hull // of parts without a hull
 	fittingOf onBed                   // what the fitting job is at
 	advising  bool                    // and that only for advice
@@ -103,6 +104,7 @@ type Bench struct {
 	shifted  bool     // the maker has taken another factor than the saved one
 	judging  judging
 	pairing  pairing
+	laying   laying
 	plan     *plan
 	quit     func()
 	fitted   Sheet
@@ -113,7 +115,7 @@ type Bench struct {
 
 // New is a bench with an empty kit.
 func New(c Config) *Bench {
-	b := &Bench{config: c, fits: map[fitKey]*judge.Fit{}, boxes: map[boxKey]*survey.Hull{}}
+	b := &Bench{config: c, fits: map[fitKey]*judge.Fit{}, narrow: map[fitKey]narrowing{}, boxes: map[boxKey]*survey.Hull{}}
 	b.opening.id, b.looking.id, b.fitting.id, b.saving.id, b.filing.id = Opening, Looking, Fitting, Saving, Filing
 	b.surveying.id, b.recording.id = Surveying, Recording
 	b.judging.known, b.judging.shades = map[surveyKey]*surveyed{}, map[shadeKey]*survey.Shading{}

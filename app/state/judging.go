@@ -151,6 +151,13 @@ type partKey struct {
 	goes     float64
 	fits     [judge.Free + 1]float64
 	posed    [judge.Free + 1]geom.Vec
+	narrow   narrowing
+}
+
+// A narrowing is up to which factor a part fits as judge.Bed.Narrow lays it, and its size there.
+type narrowing struct {
+	factor float64
+	size   geom.Vec
 }
 
 // judge fills View.Judged. What depends on the parts alone is worked out again only when they
@@ -179,6 +186,7 @@ func (b *Bench) judge(k kit.Kit, rows []Part, native, target ratio.Ratio) {
 			out.Waiting++
 		}
 		key.fits, key.posed = b.fitsKnown(p)
+		key.narrow = b.narrowKnown(p)
 		keys = append(keys, key)
 	}
 	terms := judge.Terms{Process: out.Process, Turning: k.Way.Turn, Asides: k.Asides, Named: k.Named}
@@ -208,6 +216,7 @@ func (b *Bench) judge(k kit.Kit, rows []Part, native, target ratio.Ratio) {
 	out.Ladder = j.sheet.Ladder(b.rungs, native, target)
 	v.Judged = out
 	b.pair(native)
+	b.layBeds(rows)
 	b.nextSurvey()
 }
 
@@ -255,6 +264,23 @@ func (b *Bench) fitsKnown(p *Part) (fits [judge.Free + 1]float64, posed [judge.F
 	return fits, posed
 }
 
+// narrowKnown is how a part lies narrowest, where its hull is known.
+func (b *Bench) narrowKnown(p *Part) narrowing {
+	if p.Hull == nil || b.view.Bed.Check() != nil {
+		return narrowing{}
+	}
+	key := fitKey{p.Hull, p.Measured.Unit.MM, onBed{bed: b.view.Bed}}
+	known, ok := b.narrow[key]
+	if !ok {
+		known.factor, known.size = key.bed.Narrower(key.hull.Scaled(key.unit))
+		if len(b.narrow) > mostFits {
+			clear(b.narrow)
+		}
+		b.narrow[key] = known
+	}
+	return known
+}
+
 // parts are the parts to be judged.
 func (j *judging) parts(b *Bench, rows []Part, keys []partKey) []judge.Part {
 	byID := make(map[string]*Part, len(rows))
@@ -263,7 +289,7 @@ func (j *judging) parts(b *Bench, rows []Part, keys []partKey) []judge.Part {
 	}
 	parts := make([]judge.Part, len(keys))
 	for i, k := range keys {
-		parts[i] = judge.Part{ID: k.id, Quantity: k.quantity, MM: k.mm, Size: k.size, Found: k.found, Fits: k.fits, Posed: k.posed, Goes: k.goes}
+		parts[i] = judge.Part{ID: k.id, Quantity: k.quantity, MM: k.mm, Size: k.size, Found: k.found, Fits: k.fits, Posed: k.posed, Narrow: k.narrow.factor, NarrowSize: k.narrow.size, Goes: k.goes}
 		if k.found == nil {
 			continue
 		}

@@ -8,6 +8,7 @@ import (
 
 	"scantling/engine/deliver"
 	"scantling/engine/kit"
+	"scantling/engine/ways"
 	"scantling/formats"
 )
 
@@ -82,6 +83,11 @@ func (b *Bench) noteSaved(p *plan) func([]deliver.Outcome) {
 			}
 		}
 	}
+	return b.note(history, result, parts, as)
+}
+
+// note is noteSaved of copies of those parts and in those formats, one of each for every copy.
+func (b *Bench) note(history *kit.History, result ways.Result, parts [][]string, as []string) func([]deliver.Outcome) {
 	return func(outcomes []deliver.Outcome) {
 		var saved []kit.Saved
 		for i, o := range outcomes {

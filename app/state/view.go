@@ -79,8 +79,9 @@ type View struct {
 	// Processes are the maker's own; none until WantProcesses was called.
 	Processes []process.Process
 	Gauged    Gauged
-	Pointed   Pointed // where on the sheet a finding is shown
-	Pair      *Pair   // two targets side by side; nil while nobody compares
+	Pointed   Pointed  // where on the sheet a finding is shown
+	Beds      *BedPlan // how the parts lie on beds; nil while nobody looks
+	Pair      *Pair    // two targets side by side; nil while nobody compares
 
 	Sheet   Sheet
 	Measure Measure // what is measured on the sheet

@@ -109,6 +109,7 @@ const (
 	LookDark        Action = "look-dark"
 
 	PlanCopies Action = "plan-copies"
+	ShowBeds   Action = "beds"
 	SaveCopies Action = "save-copies"
 	ShowSaved  Action = "show-saved"
 	OpenFolder Action = "open-folder"
@@ -141,7 +142,7 @@ func Actions() []Action {
 		ClueOfMeasure, LengthOfMeasure, ClueOfPart, ByEyeTool, StandInTool, AddStandIn, PutBack,
 		FindingAside, FindingCure, FindingsOfPart, ChooseProcess, StepGauge,
 		LookAsSystem, LookLight, LookDark,
-		PlanCopies, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
+		PlanCopies, ShowBeds, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit, ShowMade, SaveRecord, Compare,
 	}
 }
@@ -264,6 +265,8 @@ func (a Action) words() (name, tip string) {
 		return "Dark", "White on blue"
 	case PlanCopies:
 		return "Save copies…", "Choose where rescaled copies go and what they are called"
+	case ShowBeds:
+		return "Beds…", "See how the ticked parts lie on as few beds as can be, and save a file of each bed, or the whole kit as one 3MF"
 	case SaveCopies:
 		return "Save copies", "Save them now; each is read back and compared"
 	case ShowSaved:

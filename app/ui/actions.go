@@ -40,7 +40,7 @@ func menus() []menu {
 			"", text.FitAll, text.ZoomIn, text.ZoomOut, "", text.MeasureTool, text.ClueOfMeasure, text.LengthOfMeasure, "", text.ByEyeTool, text.StandInTool, text.AddStandIn, text.PutBack, "", text.ShowBed, text.ShowPose, text.ShowThickness, text.UseInches,
 			"", text.LookAsSystem, text.LookLight, text.LookDark}},
 		{text.MenuPrint, []text.Action{text.ChooseProcess, text.StepGauge, "", text.FindingsOfPart, text.FindingCure, text.FindingAside, "", text.Compare}},
-		{text.MenuCopies, []text.Action{text.PlanCopies, text.ShowSaved, text.ShowMade, text.OpenFolder, "", text.FindLost}},
+		{text.MenuCopies, []text.Action{text.PlanCopies, text.ShowBeds, text.ShowSaved, text.ShowMade, text.OpenFolder, "", text.FindLost}},
 		{text.MenuHelp, []text.Action{text.ShowHelp, text.ShowKeys, text.ShowCautions, text.ShowAbout}},
 	}
 }
@@ -140,6 +140,7 @@ func (w *Window) actions() []action {
 		{id: text.LookDark, key: fyne.Key9, do: func() { b.SetLook(state.Dark) }, set: looks(state.Dark)},
 
 		{id: text.PlanCopies, key: fyne.KeyE, do: b.PlanCopies, on: parts},
+		{id: text.ShowBeds, key: fyne.Key7, do: w.showBeds, on: parts},
 		{id: text.ShowSaved, key: fyne.KeyR, do: func() { w.showSaved(b.View()) }, on: saved},
 		{id: text.FindLost, key: fyne.KeyF, do: w.chooseCopy, on: parts},
 		{id: text.OpenFolder, key: fyne.KeyR, shift: true, do: w.showFolder, on: saved},

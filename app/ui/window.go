@@ -42,6 +42,7 @@ type Window struct {
 	made    *madePage
 	pair    *pairPage
 	record  *recordKeeper
+	beds    *bedsPage
 	left    *container.Split // parts | sheet and factor
 
 	papers    [2]*palette // light and dark
@@ -78,6 +79,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.made = &madePage{w: w}
 	w.pair = &pairPage{w: w}
 	w.record = &recordKeeper{w: w}
+	w.beds = &bedsPage{w: w}
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
 	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)
@@ -192,6 +194,7 @@ func (w *Window) draw(v state.View) {
 	w.sources.draw(v)
 	w.pair.draw(v)
 	w.record.draw(v)
+	w.beds.draw(v)
 	if w.afterSave != nil {
 		w.saved(v)
 	}

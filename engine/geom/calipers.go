@@ -47,6 +47,34 @@ func FitTurned(hull []Vec2, room Vec2, slack float64) (need float64, along Vec2)
 	return best.need, best.along
 }
 
+// LeastRectangle is the rectangle of the least area around a convex polygon: its sides along and
+// across the unit direction along, which lies in the first quadrant. The hull must be as Hull2
+// gives it. Of rectangles that are as small to rounding the first counter-clockwise from x is taken.
+//
+// Method: one of its sides lies along one of the polygon's (Freeman and Shapira, Determining the
+// minimum-area encasing rectangle, 1975).
+func LeastRectangle(hull []Vec2) (along, size Vec2) {
+	if len(hull) < 2 {
+		return Vec2{1, 0}, Vec2{}
+	}
+	turns := sideTurns(hull)
+	along = Vec2{1, 0}
+	c := newCalipers(hull, along)
+	at := func(u Vec2) Vec2 {
+		a, b := c.pairs()
+		return Vec2{a.Dot(u), b.Dot(across(u))}
+	}
+	size = at(along)
+	const equal = 1e-12 // of the area
+	for _, u := range turns {
+		c.turn(u)
+		if s := at(u); s[0]*s[1] < size[0]*size[1]*(1-equal) {
+			along, size = u, s
+		}
+	}
+	return along, size
+}
+
 // across is u turned a quarter counter-clockwise.
 func across(u Vec2) Vec2 { return Vec2{-u[1], u[0]} }
 

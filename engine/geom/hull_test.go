@@ -8,6 +8,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"github.com/stretchr/testify/require"
 )
 
 func sample2(rnd *rand.Rand, kind, n int) []Vec2 {
@@ -306,4 +308,49 @@ func BenchmarkHull2(b *testing.B) {
 		copy(scratch, points)
 		Hull2(scratch)
 	}
+}
+
+// The least rectangle around a turned one is that one; around any hull it is no larger than that at
+// any turn, and holds it.
+func TestLeastRectangle(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for range 200 {
+		sin, cos := math.Sincos(r.Float64() * 7)
+		w, d := 1+9*r.Float64(), 1+9*r.Float64()
+		var box []Vec2
+		for _, c := range [][2]float64{{0, 0}, {w, 0}, {w, d}, {0, d}} {
+			box = append(box, Vec2{5 + cos*c[0] - sin*c[1], -7 + sin*c[0] + cos*c[1]})
+		}
+		_, size := LeastRectangle(Hull2(box))
+		require.InDelta(t, w*d, size[0]*size[1], 1e-9)
+		require.InDelta(t, math.Max(w, d), math.Max(size[0], size[1]), 1e-9)
+
+		var points []Vec2
+		for range 3 + r.IntN(30) {
+			points = append(points, Vec2{r.NormFloat64() * 5, r.NormFloat64()})
+		}
+		hull := Hull2(points)
+		along, size := LeastRectangle(hull)
+		require.InDelta(t, 1, math.Hypot(along[0], along[1]), 1e-12)
+		extent := func(u Vec2) (wide, deep float64) {
+			low, high := Vec2{math.Inf(1), math.Inf(1)}, Vec2{math.Inf(-1), math.Inf(-1)}
+			for _, p := range hull {
+				for a, x := range []float64{p.Dot(u), p.Dot(Vec2{-u[1], u[0]})} {
+					low[a], high[a] = math.Min(low[a], x), math.Max(high[a], x)
+				}
+			}
+			return high[0] - low[0], high[1] - low[1]
+		}
+		wide, deep := extent(along)
+		require.InDelta(t, wide, size[0], 1e-9)
+		require.InDelta(t, deep, size[1], 1e-9)
+		for range 100 {
+			s, c := math.Sincos(r.Float64() * math.Pi)
+			wide, deep := extent(Vec2{c, s})
+			require.LessOrEqual(t, size[0]*size[1], wide*deep*(1+1e-9))
+		}
+	}
+	along, size := LeastRectangle(nil)
+	require.Equal(t, Vec2{1, 0}, along)
+	require.Zero(t, size)
 }

@@ -73,6 +73,16 @@ func (b Bed) fit(ctx context.Context, part survey.Hull, t Turning, looks int) (F
 	return best, ctx.Err()
 }
 
+// Narrow is how a part lies on its own underside when it is turned about the vertical so that the
+// rectangle around it is least, and up to which factor it fits so. It takes no time.
+func (b Bed) Narrow(part survey.Hull) Fit {
+	along, _ := geom.LeastRectangle(part.Footprint)
+	x, y := towards(geom.Vec{0, 0, 1})
+	out := newFitting(b, part).settle(turnedBy(x, y, geom.Vec{0, 0, 1}, along))
+	out.Lies, out.AtMost = part.Size, out.Factor
+	return out
+}
+
 // Span is what stands against the room along the axis that limits the part, in millimetres
 // as drawn: its extent there, and on a round plate the circle around it.
 func (f Fit) Span(b Bed) float64 {

@@ -32,26 +32,82 @@ type Placed struct {
 	Quarter   bool
 	// Turning is the freedom that its pose takes: that of Bed.Fit with it, before the quarter.
 	Turning Turning
+	Narrow  bool // it is posed by Bed.Narrow instead
+	// Alone is set where it goes only on the disc of a round plate itself, in the middle.
+	Alone bool
 }
 
-// Lay is where the points of a placed piece's file go, multiplied by the factor and in
-// millimetres: z up from the plate, x and y from the corner of the plate. hull is the part's in
-// millimetres as drawn, and pose its own on the bed by the turning of p. correct is what lengths
-// along the bed's axes are multiplied by besides, about the middle of the piece on the plate; zero
-// is nothing.
-func (b Bed) Lay(p Placed, pose Pose, hull survey.Hull, f float64, correct geom.Vec) geom.Pose {
-	turn, shift := pose.OfFile(hull)
-	out := geom.Pose{Rows: turn, Shift: shift.Scale(f)}
+// A Rest is how a part stands in the middle of the plate by itself, in millimetres as drawn.
+type Rest struct {
+	Turned  bool        // it is not as it lies in its file
+	Outline []geom.Vec2 // its hull from above, about the middle of the plate, as geom.Hull2 gives it
+	pose    geom.Pose   // of the file's points
+	box     [2]geom.Vec2
+}
+
+// RestOf is how a part of that hull, in millimetres as drawn, stands in a pose: that of Bed.Narrow for
+// a piece that lies narrow, and that of Bed.Fit with its turning for any other.
+func RestOf(pose Pose, hull survey.Hull) Rest {
+	out := Rest{Turned: pose.Turned()}
+	flat := make([]geom.Vec2, len(hull.Points))
+	for i, p := range hull.Points {
+		at := pose.Apply(p)
+		flat[i] = geom.Vec2{at[0], at[1]}
+		if i == 0 {
+			out.box = [2]geom.Vec2{flat[0], flat[0]}
+		}
+		for a, x := range flat[i] {
+			out.box[0][a], out.box[1][a] = min(out.box[0][a], x), max(out.box[1][a], x)
+		}
+	}
+	out.Outline = geom.Hull2(flat)
+	out.pose.Rows, out.pose.Shift = pose.OfFile(hull)
+	return out
+}
+
+// A Spot is where a piece lies on a bed, z up from the plate, x and y from the plate's corner,
+// millimetres.
+type Spot struct {
+	Pose    geom.Pose   // of the file's points, multiplied by the factor and in millimetres
+	Low     geom.Vec2   // corner of its footprint
+	Outline []geom.Vec2 // its hull from above
+}
+
+// Lay is where a placed piece lies at a factor. correct is what its lengths along the bed's axes
+// are multiplied by besides, about its own middle on the plate: its footprint and outline are
+// those without. Zero is nothing.
+func (b Bed) Lay(p Placed, rest Rest, f float64, correct geom.Vec) Spot {
+	out := Spot{Pose: rest.pose.Scale(f), Low: rest.box[0], Outline: slices.Clone(rest.Outline)}
+	low, high := rest.box[0], rest.box[1]
+	quarter := func(v geom.Vec2) geom.Vec2 { return geom.Vec2{-v[1], v[0]} }
 	if p.Quarter {
-		out = out.Then(geom.Quarter(geom.Z).Pose())
+		out.Pose = out.Pose.Then(geom.Quarter(geom.Z).Pose())
+		low, high = geom.Vec2{-rest.box[1][1], rest.box[0][0]}, geom.Vec2{-rest.box[0][1], rest.box[1][0]}
 	}
-	if correct != (geom.Vec{}) {
-		out = out.Stretched(correct)
-	}
-	// Up to here it rests in the middle of the plate.
 	room := b.Usable()
-	for a := range room[:2] {
-		out.Shift[a] += (b.Size[a]-room[a])/2 + p.Low[a] + p.Size[a]/2
+	var by geom.Vec2
+	for a := range by {
+		by[a] = b.Size[a] / 2 // as it rests: what goes only on the disc of a round plate itself
+		if !p.Alone {
+			by[a] = (b.Size[a]-room[a])/2 + p.Low[a] - low[a]*f
+		}
+		out.Low[a] = by[a] + low[a]*f
+		middle := (low[a] + high[a]) * f / 2
+		if correct[a] > 0 {
+			out.Pose.Rows[a] = out.Pose.Rows[a].Scale(correct[a])
+			out.Pose.Shift[a] = middle + (out.Pose.Shift[a]-middle)*correct[a]
+		}
+		out.Pose.Shift[a] += by[a]
+	}
+	if correct[2] > 0 {
+		out.Pose.Rows[2] = out.Pose.Rows[2].Scale(correct[2])
+		out.Pose.Shift[2] *= correct[2]
+	}
+	for i, v := range out.Outline {
+		if p.Quarter {
+			v = quarter(v)
+		}
+		out.Outline[i] = geom.Vec2{by[0] + v[0]*f, by[1] + v[1]*f}
 	}
 	return out
 }
@@ -60,16 +116,17 @@ func (b Bed) Lay(p Placed, pose Pose, hull survey.Hull, f float64, correct geom.
 const mostPacked = 2000
 
 // Pack lays out the footprints of all pieces at a factor, each turned as it fits by the terms
-// with the least freedom, gap millimetres apart, and twice the brim besides. Footprints are the
-// rectangles around the parts, and none lies above another. Equal arguments give equal layouts.
+// with the least freedom, gap millimetres apart, and twice the brim besides. What fits as it lies
+// is turned on the plate so that it takes least. Footprints are the rectangles around the parts,
+// and none lies above another. Equal arguments give equal layouts.
 //
 // Method: in some order, each goes into the free rectangle that is best by some rule, on the
 // first bed that has room (the maximal rectangles of Jylänki, A thousand ways to pack the bin,
 // 2010). Several orders and rules are tried, and then orders in which those pieces that came to
 // lie on the emptiest bed are moved to the front, until no bed can be saved or enough was tried:
 // few tries for very many pieces, so that it always takes some milliseconds. Of layouts with as
-// many beds that is taken which leaves most room on its emptiest bed. On a round plate the square in the disc is filled; what goes
-// only on the disc itself has a bed of its own.
+// many beds that is taken which leaves most room on its emptiest bed. On a round plate the square
+// in the disc is filled; what goes only on the disc itself has a bed of its own.
 func (c *Case) Pack(b Bed, f, gap float64) Layout {
 	room := b.Usable()
 	gap += 2 * b.Brim
@@ -79,21 +136,28 @@ func (c *Case) Pack(b Bed, f, gap float64) Layout {
 	}
 	var out Layout
 	var pieces []Placed
-	alone, rest := 0, 0.0
+	alone, more, rest := 0, 0, 0.0 // beds with one piece, beds and room for what is not laid out
 	for i := range c.Parts {
-		size, how, ok := c.footprint(i, f)
+		one, ok := c.footprint(i, f)
+		size := one.Size
 		switch n := c.Parts[i].pieces(); {
 		case !ok:
 			out.Left = append(out.Left, i)
 		case !fitsIn(size, width, depth):
-			for k := range min(n, mostPacked) {
-				out.Placed = append(out.Placed, Placed{Part: i, Piece: k, Bed: alone + k, Turning: how, Low: geom.Vec2{(room[0] - size[0]) / 2, (room[1] - size[1]) / 2}, Size: size})
+			placed := min(n, mostPacked)
+			for k := range placed {
+				one.Piece, one.Bed, one.Alone = k, alone+k, true
+				one.Low = geom.Vec2{(room[0] - size[0]) / 2, (room[1] - size[1]) / 2}
+				out.Placed = append(out.Placed, one)
 			}
-			alone += n
+			alone += placed
+			more += n - placed
+			out.Unplaced += n - placed
 		default:
 			k := min(n, mostPacked-len(pieces))
 			for piece := range k {
-				pieces = append(pieces, Placed{Part: i, Piece: piece, Turning: how, Size: size})
+				one.Piece = piece
+				pieces = append(pieces, one)
 			}
 			rest += float64(n-k) * (size[0] + gap) * (size[1] + gap)
 			out.Unplaced += n - k
@@ -110,9 +174,8 @@ func (c *Case) Pack(b Bed, f, gap float64) Layout {
 		}
 		out.Placed = append(out.Placed, p)
 	}
-	more := 0
 	if rest > 0 {
-		more = int(min(1e9, math.Ceil(rest/((width+gap)*(depth+gap)))))
+		more += int(min(1e9, math.Ceil(rest/((width+gap)*(depth+gap)))))
 	}
 	out.Beds = alone + beds + more
 	out.Least = max(least+alone, min(1, out.Beds))
@@ -122,20 +185,25 @@ func (c *Case) Pack(b Bed, f, gap float64) Layout {
 	return out
 }
 
-// footprint is what a part takes of the plate, mm, and by what turning; false where it does not fit, or that is not
-// known.
-func (c *Case) footprint(part int, f float64) (size geom.Vec2, how Turning, ok bool) {
+// footprint is a piece of a part with what it takes of the plate, mm, and by what turning; false
+// where it does not fit, or that is not known.
+func (c *Case) footprint(part int, f float64) (one Placed, ok bool) {
 	p := &c.Parts[part]
+	one.Part = part
 	for t := AsItLies; t <= c.Terms.Turning; t++ {
 		if p.Fits[t] > 0 && f <= p.Fits[t] {
 			size := p.Posed[t]
 			if t == AsItLies {
 				size = p.Size
+				if p.Narrow > 0 && f <= p.Narrow {
+					size, one.Narrow = p.NarrowSize, true
+				}
 			}
-			return geom.Vec2{size[0] * f, size[1] * f}, t, true
+			one.Turning, one.Size = t, geom.Vec2{size[0] * f, size[1] * f}
+			return one, true
 		}
 	}
-	return geom.Vec2{}, AsItLies, false
+	return one, false
 }
 
 // within is how far beyond the room rounding may carry a footprint that fits, as a share.

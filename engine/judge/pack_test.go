@@ -11,6 +11,8 @@ import (
 
 	"scantling/engine/geom"
 	"scantling/engine/judge"
+	"scantling/engine/mesh"
+	"scantling/engine/mesh/meshtest"
 	"scantling/engine/survey"
 )
 
@@ -107,6 +109,13 @@ func TestPackOnADisc(t *testing.T) {
 	sound(t, bed, parts, l, 1, 2)
 	require.Equal(t, 2, l.Beds) // the long one goes only across the disc
 	require.Len(t, l.Placed, 6)
+	parts[0].Quantity = 5000
+	l = judge.New(parts, nil, judge.Terms{}).Pack(bed, 1, 2)
+	require.Equal(t, 5001, l.Beds)
+	require.Equal(t, 3000, l.Unplaced)
+	for _, p := range l.Placed {
+		require.Less(t, p.Bed, 2001, "no bed without anything on it")
+	}
 }
 
 // Random kits: sound, and no more beds than half as many again as the bound, plus one.
@@ -138,6 +147,7 @@ func slice(v geom.Vec) []float64 { return v[:] }
 // its turning, its quarter and the shape of the bed.
 func TestLay(t *testing.T) {
 	ctx := context.Background()
+	narrow, alone := false, false
 	for _, bed := range []judge.Bed{
 		{Size: geom.Vec{120, 90, 100}, Margin: 5},
 		{Size: geom.Vec{120, 90, 100}, Margin: 2, Brim: 3},
@@ -154,37 +164,71 @@ func TestLay(t *testing.T) {
 			require.NoError(t, p.Fit(ctx, bed, hull, judge.Faces))
 			parts, hulls, middles = append(parts, p), append(hulls, hull), append(middles, box.Centre())
 		}
+		sin, cos := math.Sincos(0.5)
+		turned := func(v geom.Vec) geom.Vec { return geom.Vec{cos*v[0] - sin*v[1], sin*v[0] + cos*v[1], v[2]} }
+		for _, m := range []*mesh.Mesh{
+			meshtest.Corner(90), // lies to one side of its box
+			meshtest.Moved(meshtest.Box(geom.Vec{300, 5, 0}, geom.Vec{380, 15, 9}), turned),
+			meshtest.Moved(meshtest.Corner(165), func(v geom.Vec) geom.Vec { v[2] /= 4; return turned(v) }),
+		} {
+			hull, err := survey.HullOf(ctx, m, geom.NoTurn())
+			require.NoError(t, err)
+			p := judge.Part{ID: fmt.Sprint(len(parts)), Quantity: 2, MM: 1, Size: hull.Size}
+			require.NoError(t, p.Fit(ctx, bed, hull, judge.Faces))
+			parts, hulls, middles = append(parts, p), append(hulls, hull), append(middles, mesh.MeasuresOf(m).Box.Centre())
+		}
 		const f = 0.6
 		l := judge.New(parts, nil, judge.Terms{Turning: judge.Faces}).Pack(bed, f, 2)
 		require.NotEmpty(t, l.Placed)
 		room := bed.Usable()
 		for _, p := range l.Placed {
 			hull := hulls[p.Part]
-			fit, err := bed.Fit(ctx, hull, p.Turning)
-			require.NoError(t, err)
-			pose := bed.Lay(p, fit.Pose, hull, f, geom.Vec{})
-			require.True(t, pose.Sound())
-			large := bed.Lay(p, fit.Pose, hull, f, geom.Vec{1.01, 1.02, 1.03})
-			require.InDeltaSlice(t, []float64{1.01, 1.02, 1.03}, slice(large.Stretch()), 1e-12)
-			whole := geom.EmptyBox()
-			got := geom.EmptyBox()
-			for _, corner := range hull.Points {
-				got = got.Add(pose.Apply(middles[p.Part].Add(hull.Unlie(corner)).Scale(f)))
-				whole = whole.Add(large.Apply(middles[p.Part].Add(hull.Unlie(corner)).Scale(f)))
+			pose := bed.Narrow(hull).Pose
+			if !p.Narrow {
+				fit, err := bed.Fit(ctx, hull, p.Turning)
+				require.NoError(t, err)
+				pose = fit.Pose
 			}
-			require.InDelta(t, got.Max[2]*1.03, whole.Max[2], 1e-9, "it stands on the plate")
+			rest := judge.RestOf(pose, hull)
+			spot := bed.Lay(p, rest, f, geom.Vec{})
+			require.True(t, spot.Pose.Sound())
+			large := bed.Lay(p, rest, f, geom.Vec{1.01, 1.02, 1.03}).Pose
+			require.InDeltaSlice(t, []float64{1.01, 1.02, 1.03}, slice(large.Stretch()), 1e-12)
+			got, whole, outline := geom.EmptyBox(), geom.EmptyBox(), geom.EmptyBox()
+			for _, corner := range hull.Points {
+				at := middles[p.Part].Add(hull.Unlie(corner)).Scale(f)
+				got, whole = got.Add(spot.Pose.Apply(at)), whole.Add(large.Apply(at))
+			}
+			for _, v := range spot.Outline {
+				outline = outline.Add(geom.Vec{v[0], v[1], 0})
+			}
+			require.InDelta(t, got.Max[2]*1.03, whole.Max[2], 1e-5, "it stands on the plate")
+			narrow = narrow || p.Narrow
+			alone = alone || p.Alone
 			for a := range 2 {
 				require.InDelta(t, got.Centre()[a], whole.Centre()[a], 1e-9, "about its own middle")
+				require.InDelta(t, spot.Low[a], got.Min[a], 1e-9)
+				require.InDelta(t, got.Min[a], outline.Min[a], 1e-9)
+				require.InDelta(t, got.Max[a], outline.Max[a], 1e-9)
+				require.InDelta(t, p.Size[a], got.Size()[a], 1e-9)
+				if !p.Alone {
+					require.InDelta(t, (bed.Size[a]-room[a])/2+p.Low[a], got.Min[a], 1e-9, "%+v", p)
+				}
 			}
-			for a := range 2 {
-				low := (bed.Size[a]-room[a])/2 + p.Low[a]
-				require.InDelta(t, low, got.Min[a], 1e-9, "%+v", p)
-				require.InDelta(t, low+p.Size[a], got.Max[a], 1e-9, "%+v", p)
+			for _, v := range spot.Outline {
+				away := geom.Vec2{v[0] - bed.Size[0]/2, v[1] - bed.Size[1]/2}
+				if bed.Round {
+					require.LessOrEqual(t, math.Hypot(away[0], away[1]), room[0]/2+1e-9)
+				}
+				require.LessOrEqual(t, math.Abs(away[0]), room[0]/2+1e-9)
+				require.LessOrEqual(t, math.Abs(away[1]), room[1]/2+1e-9)
 			}
 			require.InDelta(t, 0, got.Min[2], 1e-9)
 			require.LessOrEqual(t, got.Max[2], bed.Size[2])
 		}
 	}
+	require.True(t, narrow, "a part is turned to take less")
+	require.True(t, alone, "one goes only on the disc itself")
 }
 
 func BenchmarkPack300(b *testing.B) {

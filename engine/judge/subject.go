@@ -21,6 +21,10 @@ type Part struct {
 	// More freedom never gives less.
 	Fits  [Free + 1]float64
 	Posed [Free + 1]geom.Vec
+	// Narrow is up to which factor it fits as Bed.Narrow lays it, and NarrowSize its size there; 0
+	// where that is not known or saves nothing.
+	Narrow     float64
+	NarrowSize geom.Vec
 	// Goes is the largest factor at which it goes into the small-parts cylinder, see Cylinder;
 	// 0 where that is not known.
 	Goes float64
@@ -46,6 +50,21 @@ func (p *Part) Fit(ctx context.Context, b Bed, hull survey.Hull, most Turning) (
 		}
 		p.Fits[t], p.Posed[t] = f.Factor, f.Size
 	}
+	if b.Check() == nil {
+		p.Narrow, p.NarrowSize = b.Narrower(hull)
+	}
 	p.Goes, err = Cylinder(ctx, hull)
 	return err
+}
+
+// worthTurning is what share of its rectangle a part must save to be turned for that.
+const worthTurning = 0.02
+
+// Narrower are Part.Narrow and Part.NarrowSize for a hull.
+func (b Bed) Narrower(hull survey.Hull) (factor float64, size geom.Vec) {
+	f := b.Narrow(hull)
+	if f.Size[0]*f.Size[1] > hull.Size[0]*hull.Size[1]*(1-worthTurning) {
+		return 0, geom.Vec{}
+	}
+	return f.Factor, f.Size
 }

@@ -1,0 +1,148 @@
+package state_test
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"scantling/app/state"
+	"scantling/engine/deliver"
+	"scantling/engine/geom"
+	"scantling/engine/judge"
+	"scantling/formats"
+)
+
+// The ticked parts lie on beds as often as each is printed, and the files of the beds hold just
+// that; the kit as one package stands as it is assembled.
+func TestBedsAreLaidAndSaved(t *testing.T) {
+	s, folder := onDisk(t)
+	s.Open([]string{folder})
+	s.settle()
+	s.Tick(s.part("cut").ID, false)
+	s.LayBeds()
+	bed := judge.Bed{Size: geom.Vec{120, 100, 120}, Margin: 5}
+	s.UseBed(bed)
+	require.ErrorIs(t, s.View().Beds.Err, state.ErrNoFactor)
+	s.Type(state.InNative, "1:12")
+	s.Type(state.InTarget, "1:48")
+	s.SetQuantity(s.part("hull").ID, 4)
+	s.settle()
+	p := s.View().Beds
+	require.NoError(t, p.Err)
+	require.Equal(t, 1, p.At+1)
+	require.Len(t, p.Beds, 2, "four hulls of 103 × 24 mm, three to a bed")
+	require.Empty(t, p.Left)
+	pieces := 0
+	for _, on := range p.Beds {
+		for _, one := range on {
+			pieces++
+			require.NotNil(t, one.Seen, "its silhouette is known")
+			require.InDelta(t, float64(one.Seen.Rect.Dx())/float64(one.Seen.Rect.Dy()), one.Size[0]/one.Size[1], 0.1*one.Size[0]/one.Size[1])
+			for _, at := range one.Outline {
+				for a := range 2 {
+					require.GreaterOrEqual(t, at[a], one.At[a]-1e-6)
+					require.LessOrEqual(t, at[a], one.At[a]+one.Size[a]+1e-6)
+					require.GreaterOrEqual(t, at[a], bed.Margin-1e-6)
+					require.LessOrEqual(t, at[a], bed.Size[a]-bed.Margin+1e-6)
+				}
+			}
+		}
+	}
+	require.Equal(t, 5, pieces)
+	s.ShowBedAt(7)
+	require.Equal(t, 1, s.View().Beds.At)
+
+	out := filepath.Join(folder, "beds")
+	s.SetBedFolder(out)
+	for _, k := range []formats.Kind{formats.STL, formats.ThreeMF} {
+		s.SaveBeds(k)
+		s.settle()
+		require.NoError(t, s.View().Notice)
+		require.Len(t, s.View().Saved, 2)
+		volume := 0.0
+		for _, o := range s.View().Saved {
+			require.NoError(t, o.Err)
+			require.True(t, o.Verified)
+			back, err := formats.Open(t.Context(), o.Path, nil)
+			require.NoError(t, err)
+			for _, part := range back.Parts() {
+				volume += part.Volume
+				require.GreaterOrEqual(t, part.Box.Min[0], 5-1e-4)
+				require.LessOrEqual(t, part.Box.Max[0], 115+1e-4)
+				require.InDelta(t, 0, part.Box.Min[2], 1e-6)
+			}
+		}
+		require.InEpsilon(t, (4*412*96*88+6*6*180)/64., volume, 1e-5)
+	}
+	require.Len(t, s.View().Made, 4, "the kit keeps what was saved")
+	// What is there already is kept unless the maker says so, for one run.
+	s.SaveBeds(formats.STL)
+	s.settle()
+	var e *deliver.Error
+	require.ErrorAs(t, s.View().Saved[0].Err, &e)
+	require.Equal(t, deliver.Exists, e.Code)
+	s.ReplaceBeds(true)
+	s.SaveBeds(formats.STL)
+	s.settle()
+	require.NoError(t, s.View().Saved[0].Err)
+	require.False(t, s.View().Beds.Replace)
+
+	one := filepath.Join(folder, "tug.3mf")
+	s.SaveTogether(one, false)
+	s.settle()
+	require.True(t, s.View().Saved[0].Verified)
+	back, err := formats.Open(t.Context(), one, nil)
+	require.NoError(t, err)
+	require.Len(t, back.Parts(), 2)
+	require.Equal(t, "hull", back.Parts()[0].Name)
+	require.InDelta(t, 103, back.Parts()[0].Box.Max[0], 1e-4)
+	s.SaveTogether(one, false)
+	s.settle()
+	require.Error(t, s.View().Saved[0].Err, "it is there already")
+
+	s.Type(state.InTarget, "1:24")
+	s.settle()
+	require.Equal(t, []string{"hull"}, s.View().Beds.Left, "206 mm")
+	s.EndBeds()
+	require.Nil(t, s.View().Beds)
+	left, err := os.ReadDir(out)
+	require.NoError(t, err)
+	require.Len(t, left, 4)
+}
+
+// A part that fits askew only is drawn and saved so.
+func TestBedsAskew(t *testing.T) {
+	s, folder := onDisk(t)
+	s.Open([]string{folder})
+	s.settle()
+	s.Tick(s.part("cut").ID, false)
+	s.Tick(s.part("mast").ID, false)
+	s.UseBed(judge.Bed{Size: geom.Vec{100, 100, 120}})
+	s.SetTurning(judge.Yaw)
+	s.Type(state.InNative, "1:12")
+	s.Type(state.InTarget, "1:48")
+	s.settle()
+	s.LayBeds()
+	require.Len(t, s.View().Beds.Beds, 1)
+	one := s.View().Beds.Beds[0][0]
+	require.Nil(t, one.Seen)
+	require.Equal(t, judge.Yaw, one.Turning)
+	require.Len(t, one.Outline, 4)
+	long := math.Hypot(one.Outline[1][0]-one.Outline[0][0], one.Outline[1][1]-one.Outline[0][1])
+	wide := math.Hypot(one.Outline[2][0]-one.Outline[1][0], one.Outline[2][1]-one.Outline[1][1])
+	require.InDelta(t, 103*24, long*wide, 1e-6)
+	s.SetBedFolder(filepath.Join(folder, "beds"))
+	s.SaveBeds(formats.ThreeMF)
+	s.settle()
+	require.True(t, s.View().Saved[0].Verified)
+	back, err := formats.Open(t.Context(), s.View().Saved[0].Path, nil)
+	require.NoError(t, err)
+	for a := range 2 {
+		require.GreaterOrEqual(t, back.Parts()[0].Box.Min[a], -1e-4)
+		require.LessOrEqual(t, back.Parts()[0].Box.Max[a], 100+1e-4)
+		require.InDelta(t, one.At[a], back.Parts()[0].Box.Min[a], 1e-4)
+	}
+}
