@@ -391,3 +391,37 @@ func BenchmarkRecord100(b *testing.B) {
 		})
 	}
 }
+
+// What was measured has what it may be off by beside the factor, no fraction that means nothing,
+// each clue with its weight, and the ways that contradict each other.
+func TestEvidenceOfARecord(t *testing.T) {
+	r := Of(recorded(t, tug(), func(k *kit.Kit) {
+		k.Way.Kind = ways.ByClues
+		for i, typed := range []string{"198.1mm±1mm=1981mm±5", "44 mm ± 0.5mm = 445mm±12"} {
+			c, err := ways.ParseClue(typed)
+			require.NoError(t, err)
+			c.ID = strconv.Itoa(i + 1)
+			k.Way.Clues = append(k.Way.Clues, c)
+		}
+		k.Way.Real, k.Way.Along = lengthOf(t, "9 m"), geom.X // and the hull says 1:21.8
+	}))
+	require.Contains(t, r.BigSays, text.RecordUnsure)
+	facts := map[string]string{}
+	for _, f := range r.Facts {
+		facts[f[0]] = f[1]
+	}
+	require.Contains(t, facts[text.RecordOff], "±")
+	require.Contains(t, facts[text.RecordNative], "±")
+	require.NotContains(t, facts, text.RecordExact)
+	how := fmt.Sprint(r.Sections[1])
+	require.Equal(t, text.RecordHow, r.Sections[1].Title)
+	require.Contains(t, how, "weight")
+	require.Contains(t, how, "These disagree")
+}
+
+func lengthOf(t *testing.T, typed string) ratio.Length {
+	t.Helper()
+	l, err := ratio.ParseLength(typed, ratio.Metre)
+	require.NoError(t, err)
+	return l
+}
