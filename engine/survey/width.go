@@ -301,6 +301,10 @@ func (p *prober) meets(from, along geom.Vec, most float64, facing geom.Facing) (
 	return p.tree.Ray(geom.Ray{From: from, Along: along, Most: most, Facing: facing})
 }
 
+// leastStep of the part's size is the least with which the air is followed, so that the steps are
+// few however narrow it is.
+const leastStep = 0x1p-20
+
 // mouth follows the air, or the material, between the two faces from its middle in the direction d to where
 // one of them ends, or, when open is false, to what closes it.
 func (p *prober) mouth(middle, d geom.Vec, r *reach, facing geom.Facing) (way float64, open bool) {
@@ -317,7 +321,7 @@ func (p *prober) mouth(middle, d geom.Vec, r *reach, facing geom.Facing) (way fl
 		}
 		return true
 	}
-	inside, step := 0.0, r.width/4
+	inside, step := 0.0, max(r.width/4, leastStep*p.size)
 	for inside < end {
 		next := min(inside+step, end*(1-1e-9))
 		if !between(next) {
