@@ -1,7 +1,10 @@
 package text
 
 import (
+	"math"
+
 	"scantling/app/state"
+	"scantling/engine/geom"
 	"scantling/engine/hardware"
 	"scantling/engine/judge"
 	"scantling/engine/process"
@@ -87,12 +90,23 @@ func (s *surveyed) weight(p state.Part, v state.View) {
 	if !p.Found.Closed {
 		return
 	}
-	at := p.Point(p.Found.Centroid)
+	at := settled(p.Point(p.Found.Centroid), p.Box.Size().Len())
 	r := MeasureRow{Name: "Middle of its mass x, y, z", Drawn: corner(at, s.inches), Print: None, Power: "factor"}
 	if s.f > 0 {
 		r.Print = corner(at.Scale(s.f), s.inches)
 	}
 	s.rows = append(s.rows, r)
+}
+
+// settled is v with 0 for what is only rounding beside a part of that size: coordinates in
+// float32 are good to some 1e-7 of it.
+func settled(v geom.Vec, size float64) geom.Vec {
+	for i := range v {
+		if math.Abs(v[i]) < 1e-6*size {
+			v[i] = 0
+		}
+	}
+	return v
 }
 
 // Filling says how what is weighed is filled, and of what it is.

@@ -4,6 +4,9 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/require"
+
+	"scantling/engine/geom"
 	"scantling/engine/survey"
 )
 
@@ -58,4 +61,9 @@ func TestHealthWords(t *testing.T) {
 	if s := strings.Join(faults, "\n"); !strings.Contains(s, "cut short") {
 		t.Errorf("a search that was not complete is told as %q", s)
 	}
+}
+
+// A middle that is 0 but for rounding is told as 0, and one that is near it is not.
+func TestSettled(t *testing.T) {
+	require.Equal(t, geom.Vec{102, 0, -0.001}, settled(geom.Vec{102, -4.5e-8, -0.001}, 30))
 }
