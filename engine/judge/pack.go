@@ -112,7 +112,7 @@ func (b Bed) Lay(p Placed, rest Rest, f float64, correct geom.Vec) Spot {
 	return out
 }
 
-// mostPieces bounds how many pieces are laid out; the rest counts by area.
+// mostPacked bounds how many pieces are laid out; the rest counts by area.
 const mostPacked = 2000
 
 // Pack lays out the footprints of all pieces at a factor, each turned as it fits by the terms
