@@ -7,6 +7,7 @@ import (
 
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
+	"scantling/engine/numeral"
 )
 
 // A lattice is a plate of columns between lines along x and y: each column stands on z = 0 and
@@ -258,71 +259,29 @@ func (b *builder) ring(border, circle []geom.Vec, middle geom.Vec, place func(ge
 // write sets a number in strokes, raised, from x on and between lines y0 and y0 + 5 strokes. Its
 // lines must be there: see strokes.
 func (l *lattice) write(label string, x, y, top float64) {
-	for _, c := range label {
-		pattern, wide := glyph(c)
-		for row, bits := range pattern {
-			for column := range wide {
-				if bits>>(wide-1-column)&1 == 1 {
-					x0, y0 := x+float64(column)*stroke, y+float64(4-row)*stroke
-					l.set(x0, x0+stroke, y0, y0+stroke, top)
-				}
-			}
-		}
-		x += float64(wide+1) * stroke
-	}
+	numeral.Each(label, func(column, row int) {
+		x0, y0 := x+float64(column)*stroke, y+float64(row)*stroke
+		l.set(x0, x0+stroke, y0, y0+stroke, top)
+	})
 }
 
 // strokes are the lines that a label needs.
 func strokes(label string, x float64) (lines []float64) {
-	for _, c := range label {
-		_, wide := glyph(c)
-		for k := range wide + 1 {
-			lines = append(lines, x+float64(k)*stroke)
-		}
-		x += float64(wide+1) * stroke
+	wide, ok := numeral.Wide(label)
+	if !ok {
+		panic(fmt.Sprintf("no figures for %q", label)) // labels are made here, of figures and points
+	}
+	for k := range wide + 1 {
+		lines = append(lines, x+float64(k)*stroke)
 	}
 	return lines
 }
 
 // width is how wide a label is, mm.
 func width(label string) float64 {
-	w := -stroke
-	for _, c := range label {
-		_, wide := glyph(c)
-		w += float64(wide+1) * stroke
-	}
-	return w
+	wide, _ := numeral.Wide(label)
+	return float64(wide) * stroke
 }
 
 // stroke is how wide the strokes of numerals are, mm.
 const stroke = 0.6
-
-// glyph is a character in five rows of bits, the top first. Strokes meet at sides, never at
-// corners only.
-func glyph(c rune) (rows [5]uint8, wide int) {
-	switch c {
-	case '0':
-		return [5]uint8{7, 5, 5, 5, 7}, 3
-	case '1':
-		return [5]uint8{1, 1, 1, 1, 1}, 1
-	case '2':
-		return [5]uint8{7, 1, 7, 4, 7}, 3
-	case '3':
-		return [5]uint8{7, 1, 7, 1, 7}, 3
-	case '4':
-		return [5]uint8{5, 5, 7, 1, 1}, 3
-	case '5':
-		return [5]uint8{7, 4, 7, 1, 7}, 3
-	case '6':
-		return [5]uint8{7, 4, 7, 5, 7}, 3
-	case '7':
-		return [5]uint8{7, 1, 1, 1, 1}, 3
-	case '8':
-		return [5]uint8{7, 5, 7, 5, 7}, 3
-	case '9':
-		return [5]uint8{7, 5, 7, 1, 7}, 3
-	case '.':
-		return [5]uint8{0, 0, 0, 0, 1}, 1
-	}
-	panic(fmt.Sprintf("no glyph for %q", c)) // labels are made here, of figures and points
-}
