@@ -7,6 +7,7 @@ import (
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
 	"scantling/formats/stl"
+	"scantling/formats/threemf"
 )
 
 // Made gives a source of parts that the program has made, in millimetres with z up, so that they
@@ -36,6 +37,38 @@ func (m made) Rescale(ctx context.Context, to deliver.Sink, name string, c deliv
 		return err
 	}
 	err = stl.EncodeBinary(ctx, w, c.Tag, m, c.Factor, c.Pose, report)
+	if closed := w.Close(); err == nil {
+		err = closed
+	}
+	return err
+}
+
+// MadePackage is Made, writing 3MF that says what about says of it.
+func MadePackage(about threemf.About, meshes []*mesh.Mesh) deliver.Source {
+	return madePackage{made(meshes), about}
+}
+
+type madePackage struct {
+	made
+	about threemf.About
+}
+
+func (m madePackage) Extension() string { return ".3mf" }
+
+func (m madePackage) Rescale(ctx context.Context, to deliver.Sink, name string, c deliver.Change, report func(float64)) error {
+	w, err := to.Create(name)
+	if err != nil {
+		return err
+	}
+	about := m.about
+	about.Tag = c.Tag
+	err = threemf.Encode(ctx, w, about, len(m.made), func(yield func(threemf.Body, error) bool) {
+		for _, one := range m.made {
+			if !yield(threemf.Body{Mesh: one, Factor: c.Factor, Pose: c.Pose}, nil) {
+				return
+			}
+		}
+	}, report)
 	if closed := w.Close(); err == nil {
 		err = closed
 	}

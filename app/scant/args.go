@@ -49,7 +49,7 @@ func misuse(verb, what string) error { return &usageError{verb, what} }
 
 // verbs are what can be done, in the order in which help tells of them.
 func verbs() []string {
-	return []string{"measure", "survey", "factor", "check", "ladder", "compare", "beds", "gauge", "rescale", "record", "recover", "ratios", "objects", "printers", "processes"}
+	return []string{"measure", "survey", "factor", "check", "ladder", "compare", "beds", "gauge", "figure", "rescale", "record", "recover", "ratios", "objects", "printers", "processes"}
 }
 
 // flagsOf are the flags of a verb, and whether each takes a value.
@@ -88,6 +88,11 @@ func flagsOf(verb string) map[string]bool {
 		flags["process"] = true
 	case "gauge":
 		maps.Copy(flags, map[string]bool{"out": true, "process": true, "overwrite": false, "read": true, "save": true})
+	case "figure":
+		maps.Copy(flags, map[string]bool{
+			"out": true, "target": true, "stature": true, "person": true, "posture": true, "process": true,
+			"no-base": false, "no-seat": false, "overwrite": false,
+		})
 	case "ratios":
 		flags["field"] = true
 	case "printers":

@@ -21,6 +21,8 @@ func help(topic string) string {
 		return helpBeds + helpWay
 	case "gauge":
 		return helpGauge
+	case "figure":
+		return helpFigure
 	case "rescale":
 		return helpRescale + helpWay
 	case "record":
@@ -55,6 +57,7 @@ rescaled copies. It reads STL, OBJ, glTF (.gltf, .glb) and 3MF and never changes
   scant beds    WAY --bed XxYxZ PATH...      lay the parts on beds, and save a file of each
   scant gauge   --out FILE.stl               a print of known steps, to learn what your machine can do
   scant gauge   --read FIELD=VALUE[,...]     what came out of it, taken into a process
+  scant figure  --target R --out FILE        a person to print, to stand beside a model
   scant rescale WAY --out DIR PATH...        save rescaled copies
   scant record  WAY --out FILE PATH...       the page to keep: HTML, PDF, or CSV of the parts
   scant recover [--json] ORIGINAL COPY       the factor between a model and an old copy of it
@@ -255,6 +258,39 @@ Examples
 
 `
 
+const helpFigure = `scant figure --target R --out FILE.stl|FILE.3mf [--stature LENGTH] [--person WHO]
+             [--posture standing|seated|reaching] [--process P] [--no-base] [--no-seat]
+             [--overwrite] [--json]
+
+Saves a person to print at a ratio, plainly dressed and without features: one closed body on a
+small base with the ratio in raised figures, if those are large enough to print. Heights and
+lengths are published means of bodies. No limb is thinner than the process makes; where that
+is not true to scale, it is said.
+
+  --target R         the ratio: 1:48
+  --out FILE         .stl or .3mf; nothing is written over. It is never corrected.
+  --stature LENGTH   of the real person, from 0.9 to 2.2 m; else the mean of WHO, or 1.75 m
+  --person WHO       whose proportions: man, woman, adult, "boy of 8", "girl of 8", "child of 8";
+                     else between men's and women's, and under 1.41 m those of a child
+  --posture P        standing where none is given; seated on a block; reaching up and forward
+  --process P        whose limits hold: filament where none is given
+  --no-base          without the base
+  --no-seat          without the block under a seated figure
+  --overwrite        the file may be replaced
+  --json             one JSON document on standard output and nothing else: file, ratio,
+                     stature, height (of the body in print), size, sole (how high the soles
+                     stand), landmarks (heights of the real person over the soles), thicker (how
+                     many times as thick as true each limb is), label (on the base; empty: left
+                     out), triangles, genus, child (years; 0 for an adult) and notes. Lengths
+                     are millimetres.
+
+Examples
+  scant figure --target 1:48 --out person.stl
+  scant figure --target 1:32 --person woman --posture seated --process resin --out sitter.3mf
+  scant figure --target 1:24 --stature "3 ft 9 in" --posture reaching --out child.stl
+
+`
+
 const helpGauge = `scant gauge --out FILE.stl [--process P] [--overwrite] [--json]
 scant gauge --read FIELD=VALUE[,...] [--process P] [--save NAME] [--overwrite] [--json]
 
@@ -385,7 +421,7 @@ R is a ratio: 1:48, 1/72, 87.1, "3.5 mm = 1 ft", N. LENGTH is 250 mm, 25cm, 9.63
 const helpHelp = `scant help [VERB]
 
 Explains the command, or one of its verbs: measure, survey, factor, check, ladder, compare,
-gauge, rescale, recover, ratios, objects, printers, processes.
+gauge, figure, rescale, recover, ratios, objects, printers, processes.
 `
 
 const helpRecover = `scant recover [--json] ORIGINAL COPY

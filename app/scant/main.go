@@ -76,6 +76,8 @@ func (s *session) do() error {
 		return s.layBeds()
 	case "gauge":
 		return s.gauge()
+	case "figure":
+		return s.figure()
 	case "rescale":
 		return s.rescale()
 	case "record":

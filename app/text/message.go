@@ -16,6 +16,7 @@ import (
 	"scantling/engine/judge"
 	"scantling/engine/kit"
 	"scantling/engine/lost"
+	"scantling/engine/mannequin"
 	"scantling/engine/mesh"
 	"scantling/engine/process"
 	"scantling/engine/ratio"
@@ -230,6 +231,9 @@ func words() []worded {
 		{process.ErrDensity, "is no density of a material", "type grams in a cubic centimetre, about 1 for plastics"},
 		{process.ErrPrice, "is no price", "type zero or more"},
 		{process.ErrShrinkage, "is more than any material shrinks", "type a share such as 0.004 for 0.4 %"},
+		{mannequin.ErrStature, "there is no figure of this stature", "give one between 0.9 and 2.2 m"},
+		{mannequin.ErrPose, "this posture is not known for a figure to print", "choose standing, seated or reaching"},
+		{mannequin.ErrRatio, "the figure would be too small or too large to print", "choose a ratio at which it is between 4 and 600 mm tall"},
 		{gauge.ErrReading, "is no size of the gauge", "type the number beside the step, or leave it empty"},
 		{process.ErrCorrection, "is no correction: what was measured is too far from what was meant", "measure again, and look whether it is the right step"},
 		{judge.ErrTurning, "is no way to turn a part", "say none, yaw, faces or free"},

@@ -168,7 +168,7 @@ func TestEveryPlainErrorHasWords(t *testing.T) {
 		{"ratio", "../../engine/ratio", 6}, {"ways", "../../engine/ways", 13}, {"state", "../state", 14},
 		{"deliver", "../../engine/deliver", 3}, {"mesh", "../../engine/mesh", 4}, {"geom", "../../engine/geom", 1},
 		{"survey", "../../engine/survey", 3}, {"figure", "../../engine/figure", 4}, {"lost", "../../engine/lost", 3},
-		{"process", "../../engine/process", 8}, {"gauge", "../../engine/gauge", 1},
+		{"process", "../../engine/process", 8}, {"gauge", "../../engine/gauge", 1}, {"mannequin", "../../engine/mannequin", 3},
 		{"judge", "../../engine/judge", 4}, {"kit", "../../engine/kit", 5},
 	} {
 		names := sentinels(t, filepath.FromSlash(c.folder))

@@ -1,0 +1,66 @@
+package text
+
+import (
+	"fmt"
+	"strings"
+
+	"scantling/engine/figure"
+	"scantling/engine/mannequin"
+	"scantling/engine/ratio"
+)
+
+// MannequinTag is written into the file of a printed figure.
+func MannequinTag(r ratio.Ratio) string { return "figure at " + r.String() + ", do not scale" }
+
+// limbName names a limb, and says whether it is more than one.
+func limbName(l mannequin.Limb) (name string, many bool) {
+	switch l {
+	case mannequin.Arms:
+		return "arms", true
+	case mannequin.Hands:
+		return "hands", true
+	case mannequin.Legs:
+		return "legs", true
+	case mannequin.Feet:
+		return "feet", true
+	case mannequin.Neck:
+		return "neck", false
+	}
+	return "", false
+}
+
+// MannequinNotes says where a figure to print departs from true scale, and what it has been left
+// without. Most of it is worth a look before it is printed.
+func MannequinNotes(f mannequin.Figure, s mannequin.Spec) []string {
+	var notes, thick []string
+	for _, l := range mannequin.Limbs() {
+		if by := f.Thicker[l]; by > 1.02 {
+			name, _ := limbName(l)
+			thick = append(thick, fmt.Sprintf("%s %.1f×", name, by))
+		}
+	}
+	switch {
+	case len(thick) > 0:
+		notes = append(notes, fmt.Sprintf("Thicker than true where thinnest, so that it prints and stands: %s. No limb is under %s"+nbsp+"mm.",
+			strings.Join(thick, ", "), ProcessNumber("", s.Limits.Pin)))
+	case s.Limits.Pin == 0:
+		notes = append(notes, "True to scale: the process has no limit for pins, so nothing was thickened. Thin limbs may not come out.")
+	default:
+		notes = append(notes, "True to scale: no limb is thinner than the process makes.")
+	}
+	if f.Child > 0 {
+		notes = append(notes, fmt.Sprintf("Built as a child of %.0f years; a child's proportions are from memory.", f.Child))
+	} else if f.Stature < 1409 {
+		notes = append(notes, "Shorter than any adult that the tables measured, with an adult's proportions.")
+	}
+	switch {
+	case s.NoBase:
+		notes = append(notes, "Without a base: it may not stand by itself.")
+	case f.Label == "":
+		notes = append(notes, "The base has no ratio on it: its figures would be too small to print, or would not fit.")
+	}
+	if s.Pose == figure.Reaches {
+		notes = append(notes, "The arm held forward needs support while it is printed.")
+	}
+	return notes
+}
