@@ -30,7 +30,7 @@ func newBody(s Spec) (*body, error) {
 		b.step *= 1.25
 	}
 	if pin := s.Limits.Pin; pin > 0 { // half of it, and what the flats of the surface take away
-		b.least = (0.51*pin + b.step*b.step/(4*pin)) / b.tall
+		b.least = (0.515*pin + b.step*b.step/(3.5*pin)) / b.tall
 	}
 	b.proportions(s)
 	legs, arms := b.legs, b.arms
