@@ -362,7 +362,7 @@ func (b *body) leg(left float64, hip, knee, ankle station) {
 		{-0.026, 0.0205, 0.0210, 0.0170}, {0.000, 0.0215, 0.0290, 0.0260}, {0.030, 0.0225, 0.0270, 0.0200},
 		{0.060, 0.0265, 0.0200, 0.0130}, {0.078, 0.0255, 0.0170, 0.0100}, {0.091, 0.0200, 0.0140, 0.0080},
 	} {
-		shoe = append(shoe, station{ankle.x + left*0.14*r[0], ankle.f + r[0], max(r[3], b.least*0.5), r[1], r[2]})
+		shoe = append(shoe, station{ankle.x + left*0.14*r[0], ankle.f + r[0], max(r[3], 0.95*b.least), r[1], max(r[2], 1.1*b.least)})
 	}
 	b.groups = append(b.groups, group{0.006 * b.tall, b.limb(Feet, geom.Vec{1, 0, 0}, shoe)})
 }
