@@ -73,7 +73,7 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting, gauging, recording slot
+	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting, gauging, recording, figuring slot
 
 	keeping  keeping
 	sourcing sourcing
@@ -117,7 +117,7 @@ type Bench struct {
 func New(c Config) *Bench {
 	b := &Bench{config: c, fits: map[fitKey]*judge.Fit{}, narrow: map[fitKey]narrowing{}, boxes: map[boxKey]*survey.Hull{}}
 	b.opening.id, b.looking.id, b.fitting.id, b.saving.id, b.filing.id = Opening, Looking, Fitting, Saving, Filing
-	b.surveying.id, b.recording.id = Surveying, Recording
+	b.surveying.id, b.recording.id, b.figuring.id = Surveying, Recording, Figuring
 	b.judging.known, b.judging.shades = map[surveyKey]*surveyed{}, map[shadeKey]*survey.Shading{}
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
 	b.processing.id, b.recenting.id, b.gauging.id = "processing", "recenting", "gauging"
@@ -211,7 +211,7 @@ func (b *Bench) flush() {
 	}
 	v.Typed, v.Faults = maps.Clone(b.typed), maps.Clone(b.faults)
 	v.Jobs = nil
-	for _, s := range []*slot{&b.opening, &b.sourcing.slot, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing, &b.recording} {
+	for _, s := range []*slot{&b.opening, &b.sourcing.slot, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing, &b.recording, &b.figuring} {
 		if s.busy {
 			v.Jobs = append(v.Jobs, s.job)
 		}
@@ -295,6 +295,9 @@ func (b *Bench) Cancel(job string) {
 		b.sourcing.cancel()
 	case Recording:
 		b.recording.stop()
+	case Figuring:
+		b.figuring.stop()
+		b.view.Printed.Busy = false
 	case Saving:
 		if b.saving.busy {
 			b.saving.cancel()

@@ -12,6 +12,7 @@ var (
 	ErrTwoKits      = errors.New("more than one kit file")
 	ErrNoDemo       = errors.New("no demo kit")
 	ErrNoFactor     = errors.New("no factor")
+	ErrNoTarget     = errors.New("no target ratio")
 	ErrNoneTicked   = errors.New("no part is ticked")
 	ErrNoFolder     = errors.New("no folder chosen")
 	ErrNoKitPath    = errors.New("the kit has not been saved before")

@@ -92,7 +92,8 @@ type View struct {
 	Saved  []deliver.Outcome // outcomes of the last save; nil before the first
 	// Recorded is where a record was saved last; empty: nowhere yet.
 	Recorded string
-	Notice   error // the last thing that went wrong outside any part or field; nil: nothing
+	Printed  Printed // the person to print that was asked for last
+	Notice   error   // the last thing that went wrong outside any part or field; nil: nothing
 	Look     Look
 }
 
@@ -352,6 +353,7 @@ const (
 	Filing  = "filing"  // the kit's file
 
 	Recording = "recording" // a record of the kit
+	Figuring  = "figuring"  // a person to print
 	Searching = "searching" // for files that are gone
 	Comparing = "comparing" // a part with an old copy of it
 	Surveying = "surveying" // walls, pins, bores, and how parts lie to each other

@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"strings"
 
+	"scantling/app/state"
 	"scantling/engine/figure"
 	"scantling/engine/mannequin"
+	"scantling/engine/mesh"
 	"scantling/engine/ratio"
 )
 
@@ -63,4 +65,39 @@ func MannequinNotes(f mannequin.Figure, s mannequin.Spec) []string {
 		notes = append(notes, "The arm held forward needs support while it is printed.")
 	}
 	return notes
+}
+
+// Words of the page of the figure to print.
+const (
+	PrintedPage   = "Figure to print"
+	PrintedIntro  = "A person at the target ratio, in one closed piece, by published proportions. It is saved at its size in print: do not scale it again."
+	LabelTall     = "Stature"
+	PrintedTip    = "How tall the real person is: 1.75 m, 5 ft 9 in; from 0.9 m to 2.2 m"
+	LabelHolds    = "Posture"
+	LabelBase     = "On a base, with the ratio on it where that is large enough to print"
+	LabelSeat     = "With a block to sit on"
+	SavePrinted   = "Save…"
+	SavePrintTip  = "Save the figure as STL, or as 3MF where the name ends so"
+	PrintedMaking = "The figure is being made…"
+	PrintedFile   = "figure.stl"
+	PrintedChosen = "Figures"
+	PrintedCare   = "Small figures break and can be swallowed: keep them from small children."
+)
+
+// PrintedSays says what the figure is: its ratio, its process and its size.
+func PrintedSays(p state.Printed, v state.View) string {
+	if p.Made.Mesh == nil {
+		return ""
+	}
+	size := mesh.MeasuresOf(p.Made.Mesh).Box.Size()
+	return Ratio(p.Spec.Ratio) + ", for " + ProcessName(v.Judged.Process.Name) + ": " + Size(size, v.Sheet.Inches) + ", " +
+		Count(p.Made.Mesh.Len(), "triangle", "triangles") + "."
+}
+
+// PrintedSaved says where it was saved; empty for nowhere.
+func PrintedSaved(p state.Printed) string {
+	if p.Saved == "" {
+		return ""
+	}
+	return "Saved: " + p.Saved
 }

@@ -285,6 +285,7 @@ func words() []worded {
 		{state.ErrNoModels, "there is no STL, OBJ, glTF or 3MF file in this folder", "choose another folder or the files themselves"},
 		{state.ErrTwoKits, "there is more than one kit file, and only one kit can be open", "open them one at a time"},
 		{state.ErrNoDemo, "this build carries no demo kit", "open files of your own"},
+		{state.ErrNoTarget, "there is no target ratio yet", "choose one in the factor panel: the figure is printed at it"},
 		{state.ErrNoFactor, "there is no factor yet", "find one in the factor panel first"},
 		{state.ErrNoneTicked, "no part is ticked, so there is nothing to save", "tick the parts that you want"},
 		{state.ErrNoFolder, "no folder for the copies is chosen", "choose one"},

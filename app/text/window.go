@@ -102,6 +102,7 @@ const (
 	FindingsOfPart  Action = "findings-of-part"
 	ChooseProcess   Action = "process"
 	StepGauge       Action = "step-gauge"
+	PrintFigure     Action = "print-figure"
 	AddStandIn      Action = "add-stand-in"
 	PutBack         Action = "put-back"
 	LookAsSystem    Action = "look-as-system"
@@ -140,7 +141,7 @@ func Actions() []Action {
 		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
 		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, ShowPose, ShowThickness, UseInches, MeasureTool,
 		ClueOfMeasure, LengthOfMeasure, ClueOfPart, ByEyeTool, StandInTool, AddStandIn, PutBack,
-		FindingAside, FindingCure, FindingsOfPart, ChooseProcess, StepGauge,
+		FindingAside, FindingCure, FindingsOfPart, ChooseProcess, StepGauge, PrintFigure,
 		LookAsSystem, LookLight, LookDark,
 		PlanCopies, ShowBeds, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit, ShowMade, SaveRecord, Compare,
@@ -251,6 +252,8 @@ func (a Action) words() (name, tip string) {
 		return "Go where it is gone", "Make the nearest ratio at which the marked finding is gone the target"
 	case FindingsOfPart:
 		return "This part only", "Show only what is found of the selected part"
+	case PrintFigure:
+		return "Figure to print…", "Make a person of any stature at the target ratio, standing, seated or reaching, to print beside the kit"
 	case StepGauge:
 		return "Step gauge…", "Print strips of known sizes, see what your machine makes of them, and let that fill in the numbers of the process"
 	case ChooseProcess:

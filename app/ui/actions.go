@@ -39,7 +39,7 @@ func menus() []menu {
 		{text.MenuSheet, []text.Action{text.LookFront, text.LookSide, text.LookTop, "", text.Assembled, text.InRow,
 			"", text.FitAll, text.ZoomIn, text.ZoomOut, "", text.MeasureTool, text.ClueOfMeasure, text.LengthOfMeasure, "", text.ByEyeTool, text.StandInTool, text.AddStandIn, text.PutBack, "", text.ShowBed, text.ShowPose, text.ShowThickness, text.UseInches,
 			"", text.LookAsSystem, text.LookLight, text.LookDark}},
-		{text.MenuPrint, []text.Action{text.ChooseProcess, text.StepGauge, "", text.FindingsOfPart, text.FindingCure, text.FindingAside, "", text.Compare}},
+		{text.MenuPrint, []text.Action{text.ChooseProcess, text.StepGauge, text.PrintFigure, "", text.FindingsOfPart, text.FindingCure, text.FindingAside, "", text.Compare}},
 		{text.MenuCopies, []text.Action{text.PlanCopies, text.ShowBeds, text.ShowSaved, text.ShowMade, text.OpenFolder, "", text.FindLost}},
 		{text.MenuHelp, []text.Action{text.ShowHelp, text.ShowKeys, text.ShowCautions, text.ShowAbout}},
 	}
@@ -107,6 +107,7 @@ func (w *Window) actions() []action {
 		{id: text.FindingCure, key: fyne.KeyG, shift: true, do: func() { b.Cure(w.drawer.at) }, on: parts},
 		{id: text.FindingAside, key: fyne.KeyA, shift: true, do: func() { w.drawer.setAside() }, on: parts},
 		{id: text.ChooseProcess, key: fyne.KeyD, shift: true, do: w.showProcess},
+		{id: text.PrintFigure, key: fyne.KeyU, shift: true, do: w.showPrinted},
 		{id: text.StepGauge, do: w.showGauge},
 		{id: text.CancelJob, key: fyne.KeyPeriod, do: func() {
 			if w.status.job != "" {

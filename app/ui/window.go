@@ -36,6 +36,7 @@ type Window struct {
 	lost    *lostPage
 	process *processPage
 	gauge   *gaugePage
+	person  *printedPage
 	keeper  *keeper
 	kit     *kitPage
 	sources *sourcesPage
@@ -73,6 +74,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.lost = &lostPage{w: w}
 	w.process = &processPage{w: w}
 	w.gauge = &gaugePage{w: w}
+	w.person = &printedPage{w: w}
 	w.keeper = &keeper{w: w, asked: map[string]bool{}}
 	w.kit = &kitPage{w: w}
 	w.sources = &sourcesPage{w: w}
@@ -187,6 +189,7 @@ func (w *Window) draw(v state.View) {
 	w.lost.draw(v)
 	w.process.draw(v)
 	w.gauge.draw(v)
+	w.person.draw(v)
 	w.kit.draw(v)
 	w.made.draw(v)
 	w.drawMenu(v)
