@@ -80,6 +80,7 @@ const (
 	SavePrintTip  = "Save the figure as STL, or as 3MF where the name ends so"
 	PrintedMaking = "The figure is being made…"
 	PrintedFile   = "figure.stl"
+	FirstStature  = "1.75 m" // that of the usual stand-in
 	PrintedChosen = "Figures"
 	PrintedCare   = "Small figures break and can be swallowed: keep them from small children."
 )

@@ -52,7 +52,7 @@ func (p *printedPage) build() {
 	w := p.w
 	p.shown = nil
 	p.stature = newEntry()
-	p.stature.SetText("1.75 m")
+	p.stature.SetText(text.FirstStature)
 	p.stature.SetToolTip(text.PrintedTip)
 	p.stature.onEscape = p.close
 	p.stature.OnChanged = func(string) { p.make() }
