@@ -10,7 +10,6 @@ import (
 	"scantling/engine/mesh"
 	"scantling/engine/ratio"
 	"scantling/formats"
-	"scantling/formats/threemf"
 )
 
 // A Printed is a person to print beside the kit, at its target ratio and by its process.
@@ -70,7 +69,7 @@ func (b *Bench) SavePrinted(path, tag string, over bool) {
 	meshes := []*mesh.Mesh{p.Made.Mesh}
 	source := formats.Made(meshes)
 	if strings.EqualFold(filepath.Ext(path), ".3mf") {
-		source = formats.MadePackage(threemf.About{Title: tag, Ratio: p.Spec.Ratio.String()}, meshes)
+		source = formats.MadePackage(formats.About{Title: tag, Ratio: p.Spec.Ratio.String()}, meshes)
 	}
 	b.start(&b.figuring, func(w *worker) error {
 		c := deliver.Copy{Source: source, Name: filepath.Base(path), Factor: 1, PerUnit: 1, Tag: tag}
