@@ -322,7 +322,25 @@ for (const path of list(join(models, "broken"), ".stl")) {
   check(`survey of broken ${basename(path)}`, (r.code === 0 && part?.health) || (r.code === 1 && part?.error), `exit ${r.code} ${r.err}`);
 }
 
-// 8. The same rays through three-mesh-bvh: the same distances. How fast each is depends on
+// 8. Figures to print: one closed solid each, as tall as was asked.
+for (const [posture, stature, target] of [["standing", 1.75, "1:48"], ["seated", 1.6, "1:24"], ["reaching", 1.9, "1:72"], ["standing", 1.1, "1:12"]]) {
+  const name = `figure ${posture} ${stature} m ${target}`;
+  const path = join(work, `figure-${posture}-${stature}.stl`);
+  const r = await scant("figure", "--stature", `${stature}m`, "--posture", posture, "--target", target, "--process", "resin", "--overwrite", "--out", path, "--json");
+  check(name, r.code === 0, r.err);
+  if (r.code !== 0) continue;
+  const m = await known(path);
+  const s = solid(m.positions);
+  check(`closed ${name}`, s.closed, "manifold-3d refuses it");
+  check(`triangles ${name}`, m.triangles === r.out.triangles, `three counts ${m.triangles} of ${r.out.triangles}`);
+  check(`genus ${name}`, s.genus === r.out.genus, `${r.out.genus}, manifold-3d says ${s.genus}`);
+  if (posture === "standing") {
+    const tall = (stature * 1000) / Number(target.slice(2));
+    close("figure height", name, m.max[2] - r.out.sole, tall, tall, 0.02);
+  }
+}
+
+// 9. The same rays through three-mesh-bvh: the same distances. How fast each is depends on
 // what else the machine does, and is only told.
 if (args.rays) {
   const lines = readFileSync(join(args.rays, "list.json"), "utf8").trim().split("\n").map((l) => JSON.parse(l));
@@ -338,7 +356,7 @@ if (args.rays) {
   }
 }
 
-// 8. How parts fit a bed: on a disc the smallest circle, on a plate the best of very many turns,
+// 10. How parts fit a bed: on a disc the smallest circle, on a plate the best of very many turns,
 // and every pose puts the part inside the room.
 const upOf = (path) => (/\.gl(b|tf)$/i.test(path) ? "y" : "z");
 const parted = list(args.demo, ".stl", ".obj", ".glb");
