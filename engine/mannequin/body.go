@@ -41,7 +41,7 @@ func newBody(s Spec) (*body, error) {
 	case figure.Sits:
 		legs, arms = b.seatedLegs, b.seatedArms
 		if !s.NoSeat {
-			b.groups = append(b.groups, group{0, []piece{slab{b.boxOf(-seatHalf, -0.13, -0.05, seatHalf, 0.10, b.seat), 0.006 * b.tall}}})
+			b.groups = append(b.groups, group{0, []piece{slab{b.boxOf(-seatHalf, -0.13, -0.05, seatHalf, 0.10, b.seat+sunk), 0.006 * b.tall}}})
 		}
 	default:
 		return nil, ErrPose
@@ -54,6 +54,10 @@ func newBody(s Spec) (*body, error) {
 
 // seatHalf is half the breadth of the block that a sitting figure sits on, in statures.
 const seatHalf = 0.125
+
+// sunk is how deep the body is sunk into the block, in statures, as flesh gives way: what only
+// touched it would be meshed as a sieve.
+const sunk = 0.014
 
 // proportions are those of a population, or of a child: of one by its table, or of anybody
 // shorter than every adult that ANSUR II measured (1409 mm, women), of the age at which
@@ -425,7 +429,7 @@ func (b *body) seatedArms() {
 	for _, left := range []float64{1, -1} {
 		s := b.shoulder(left, true)
 		thigh := b.seat + 0.088 // its upper side
-		w := station{x: 0.100 * b.hips * left, f: long - 0.060, z: thigh + 0.008}
+		w := station{x: 0.100 * b.hips * left, f: long - 0.060, z: thigh + 0.002}
 		// The elbow hangs where both bones reach, as low as they allow, a little outwards.
 		from, to := geom.Vec{s.x, s.f, s.z + 0.029}, geom.Vec{w.x, w.f, w.z}
 		d := to.Sub(from)
