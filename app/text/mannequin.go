@@ -35,20 +35,25 @@ func limbName(l mannequin.Limb) (name string, many bool) {
 // without. Most of it is worth a look before it is printed.
 func MannequinNotes(f mannequin.Figure, s mannequin.Spec) []string {
 	var notes, thick []string
+	most := 1.0
 	for _, l := range mannequin.Limbs() {
 		if by := f.Thicker[l]; by > 1.02 {
+			most = max(most, by)
 			name, _ := limbName(l)
 			thick = append(thick, fmt.Sprintf("%s %.1f×", name, by))
 		}
 	}
 	switch {
 	case len(thick) > 0:
-		notes = append(notes, fmt.Sprintf("Thicker than true where thinnest, so that it prints and stands: %s. No limb is under %s"+nbsp+"mm.",
+		notes = append(notes, fmt.Sprintf("Thicker than true where thinnest, so that it prints and stands: %s. But for the edges of the soles, no limb is under %s"+nbsp+"mm.",
 			strings.Join(thick, ", "), ProcessNumber("", s.Limits.Pin)))
 	case s.Limits.Pin == 0:
 		notes = append(notes, "True to scale: the process has no limit for pins, so nothing was thickened. Thin limbs may not come out.")
 	default:
-		notes = append(notes, "True to scale: no limb is thinner than the process makes.")
+		notes = append(notes, "True to scale: no limb is thinner than the process makes, but for the edges of the soles.")
+	}
+	if most > 3 {
+		notes = append(notes, "So much of it is thickened that it is a marker more than a person: a larger ratio or a finer process shows more.")
 	}
 	if f.Child > 0 {
 		notes = append(notes, fmt.Sprintf("Built as a child of %.0f years; a child's proportions are from memory.", f.Child))

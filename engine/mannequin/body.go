@@ -41,7 +41,7 @@ func newBody(s Spec) (*body, error) {
 	case figure.Sits:
 		legs, arms = b.seatedLegs, b.seatedArms
 		if !s.NoSeat {
-			b.groups = append(b.groups, group{0, []piece{slab{b.boxOf(-seatHalf, -0.13, -0.05, seatHalf, 0.10, b.seat+sunk), 0.006 * b.tall}}})
+			b.groups = append(b.groups, group{0, []piece{slab{b.boxOf(-seatHalf, -0.13, -0.05, seatHalf, 0.10, b.seat+0.004), 0.006 * b.tall}}})
 		}
 	default:
 		return nil, ErrPose
@@ -52,12 +52,12 @@ func newBody(s Spec) (*body, error) {
 	return b, nil
 }
 
+// contact is the seam where the body rests on something. Without it both would touch at an angle
+// so narrow that the lattice made holes of it.
+const contact = 0.024
+
 // seatHalf is half the breadth of the block that a sitting figure sits on, in statures.
 const seatHalf = 0.125
-
-// sunk is how deep the body is sunk into the block, in statures, as flesh gives way: what only
-// touched it would be meshed as a sieve.
-const sunk = 0.014
 
 // proportions are those of a population, or of a child: of one by its table, or of anybody
 // shorter than every adult that ANSUR II measured (1409 mm, women), of the age at which
@@ -225,7 +225,7 @@ func (b *body) trunk(sits bool) {
 			max(r[1]*by, b.least) * b.tall, max((r[2]-r[3])/2, b.least) * b.tall, -(r[2] + r[3]) / 2 * b.tall,
 		}
 	}
-	b.groups = append(b.groups, group{0, []piece{t}})
+	b.groups = append(b.groups, group{contact * b.tall, []piece{t}})
 
 	a, c := b.thick(Neck, 0.0330, 0.0300)
 	neckTop := b.upper(0.895, sits)
@@ -359,13 +359,18 @@ func (b *body) leg(left float64, hip, knee, ankle station) {
 		q.a = r[1] * (1 + (b.hips-1)*max(0, 1-r[0]))
 		s = append(s, q)
 	}
-	b.groups = append(b.groups, group{0.010 * b.tall, b.limb(Legs, geom.Vec{1, 0, 0}, s)})
+	seam := 0.010
+	if seated {
+		seam = contact
+	}
+	b.groups = append(b.groups, group{seam * b.tall, b.limb(Legs, geom.Vec{1, 0, 0}, s)})
 	// A shoe from heel to toe, turned out a little. Its sole is where the floor cuts it.
 	var shoe []station
 	for _, r := range [][4]float64{ // to the front, half breadth, half height, middle
 		{-0.026, 0.0205, 0.0210, 0.0170}, {0.000, 0.0215, 0.0290, 0.0260}, {0.030, 0.0225, 0.0270, 0.0200},
 		{0.060, 0.0265, 0.0200, 0.0130}, {0.078, 0.0255, 0.0170, 0.0100}, {0.091, 0.0200, 0.0140, 0.0080},
 	} {
+		b.thick(Feet, r[1], r[2]) // as it is told, before the floor has its share
 		shoe = append(shoe, station{ankle.x + left*0.14*r[0], ankle.f + r[0], max(r[3], 0.95*b.least), r[1], max(r[2], 1.1*b.least)})
 	}
 	b.groups = append(b.groups, group{0.006 * b.tall, b.limb(Feet, geom.Vec{1, 0, 0}, shoe)})
@@ -429,7 +434,7 @@ func (b *body) seatedArms() {
 	for _, left := range []float64{1, -1} {
 		s := b.shoulder(left, true)
 		thigh := b.seat + 0.088 // its upper side
-		w := station{x: 0.100 * b.hips * left, f: long - 0.060, z: thigh + 0.002}
+		w := station{x: 0.100 * b.hips * left, f: long - 0.060, z: thigh + 0.008}
 		// The elbow hangs where both bones reach, as low as they allow, a little outwards.
 		from, to := geom.Vec{s.x, s.f, s.z + 0.029}, geom.Vec{w.x, w.f, w.z}
 		d := to.Sub(from)
@@ -473,7 +478,11 @@ func (b *body) arm(s, e, w, tip station, palm geom.Vec) {
 		q.a, q.b = r[1], r[2]
 		hand = append(hand, q)
 	}
-	b.groups = append(b.groups, group{0.004 * b.tall, b.limb(Hands, palm, hand)})
+	seam := 0.004
+	if palm[2] != 0 { // it lies on a thigh
+		seam = contact
+	}
+	b.groups = append(b.groups, group{seam * b.tall, b.limb(Hands, palm, hand)})
 }
 
 // landmarks are the heights over the soles that the body was made at, mm of the real person.

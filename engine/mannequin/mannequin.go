@@ -118,7 +118,10 @@ func Make(ctx context.Context, s Spec, report func(float64)) (Figure, error) {
 	} else {
 		box.Min[2] = 0
 	}
-	l := newLattice(box, b.step)
+	// What is thick all over has more surface than a slender body.
+	size := box.Size()
+	area := 2 * (size[0]*size[1] + size[1]*size[2] + size[2]*size[0])
+	l := newLattice(box, max(b.step, math.Sqrt(trianglesBy*area/mostTriangles)))
 	f.Step = l.step
 	near, err := l.measure(ctx, &solid, func(done float64) { report(0.7 * done) })
 	if err != nil {
@@ -139,7 +142,11 @@ func Make(ctx context.Context, s Spec, report func(float64)) (Figure, error) {
 const (
 	leastTall = 4.0   // mm: smaller is a crumb
 	mostTall  = 600.0 // mm
-	steps     = 150.0 // of the lattice, as high as the body stands: about 200,000 triangles
+	// Triangles are about as many as trianglesBy times the surface of the box around a body, in
+	// squares of a step: measured.
+	trianglesBy   = 5.7
+	mostTriangles = 250_000
+	steps         = 150.0 // of the lattice, as high as the body stands: about 200,000 triangles
 )
 
 // lift puts a mesh, whose lowest points are where they were cut, on z = 0.
@@ -218,7 +225,8 @@ func newPlate(b *body, s Spec) plate {
 	}
 	p.box = geom.Box{Min: geom.Vec{foot.Min[0], foot.Min[1], -p.thick}, Max: geom.Vec{foot.Max[0], foot.Max[1], rise}}
 	// It reaches below the floor, which cuts it, so that its underside is flat to the edge.
-	p.groups = append(p.groups, group{pieces: []piece{tile{p.box.Min, geom.Vec{foot.Max[0], foot.Max[1], 0}, min(0.05*tall, 3*p.thick)}}})
+	ground := group{contact * tall, []piece{tile{p.box.Min, geom.Vec{foot.Max[0], foot.Max[1], 0}, min(0.05*tall, 3*p.thick)}}}
+	p.groups = append([]group{ground}, p.groups...) // the figures keep their edges
 	return p
 }
 
