@@ -41,23 +41,9 @@ func (s *session) check() error {
 	if err != nil {
 		return err
 	}
-	w, err := way.way()
+	w, models, found, err := s.scaled(way, "check")
 	if err != nil {
 		return err
-	}
-	if len(s.call.paths) == 0 {
-		return misuse(s.call.verb, "no file or folder to check")
-	}
-	models, err := s.models()
-	if err != nil {
-		return err
-	}
-	found, err := s.find(&w, models)
-	if err != nil {
-		return s.noFactor(err, models)
-	}
-	if !found.Factor.Known() {
-		return misuse(s.call.verb, "the way gives no factor yet: "+s.why(w, found))
 	}
 	j, err := s.caseOf(models, bed, judge.Terms{Process: p, Turning: turn})
 	if err != nil {

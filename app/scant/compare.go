@@ -58,26 +58,12 @@ func (s *session) compare() error {
 	if err != nil {
 		return err
 	}
-	w, err := way.way()
-	if err != nil {
-		return err
-	}
-	switch {
-	case !s.call.has("with"):
+	if !s.call.has("with") {
 		return misuse(s.call.verb, "--with is missing: the other target")
-	case len(s.call.paths) == 0:
-		return misuse(s.call.verb, "no file or folder to compare")
 	}
-	models, err := s.models()
+	_, models, found, err := s.scaled(way, "compare")
 	if err != nil {
 		return err
-	}
-	found, err := s.find(&w, models)
-	if err != nil {
-		return s.noFactor(err, models)
-	}
-	if !found.Factor.Known() {
-		return misuse(s.call.verb, "the way gives no factor yet: "+s.why(w, found))
 	}
 	times, err := s.other(found.Native)
 	if err != nil {

@@ -16,6 +16,7 @@ import (
 	"scantling/engine/ratio"
 	"scantling/engine/survey"
 	"scantling/engine/units"
+	"scantling/engine/ways"
 	"scantling/formats"
 )
 
@@ -81,6 +82,27 @@ func (c call) gap() (float64, error) {
 	var gap ratio.Length
 	err := value(c, "gap", &gap, anyLength)
 	return gap.MM(), err
+}
+
+// scaled reads the models of a call, which it is to do something with, and finds the factor that
+// its way gives.
+func (s *session) scaled(way call, do string) (w ways.Way, models []*model, found ways.Result, err error) {
+	if w, err = way.way(); err != nil {
+		return w, nil, found, err
+	}
+	if len(s.call.paths) == 0 {
+		return w, nil, found, misuse(s.call.verb, "no file or folder to "+do)
+	}
+	if models, err = s.models(); err != nil {
+		return w, nil, found, err
+	}
+	if found, err = s.find(&w, models); err != nil {
+		return w, nil, found, s.noFactor(err, models)
+	}
+	if !found.Factor.Known() {
+		err = misuse(s.call.verb, "the way gives no factor yet: "+s.why(w, found))
+	}
+	return w, models, found, err
 }
 
 func processNames() (names []string) {

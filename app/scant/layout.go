@@ -67,23 +67,9 @@ func (s *session) layBeds() error {
 	if err != nil {
 		return err
 	}
-	w, err := way.way()
+	w, models, found, err := s.scaled(way, "lay out")
 	if err != nil {
 		return err
-	}
-	if len(s.call.paths) == 0 {
-		return misuse(s.call.verb, "no file or folder to lay out")
-	}
-	models, err := s.models()
-	if err != nil {
-		return err
-	}
-	found, err := s.find(&w, models)
-	if err != nil {
-		return s.noFactor(err, models)
-	}
-	if !found.Factor.Known() {
-		return misuse(s.call.verb, "the way gives no factor yet: "+s.why(w, found))
 	}
 	l := &laidOut{bed: bed, factor: found.Factor.Float()}
 	if err := s.layOut(l, models, turn, gap, correct); err != nil {
