@@ -31,6 +31,9 @@ type journal struct {
 	file   file
 	broken bool // it cannot be written; then there is no going on after an interruption
 	anew   bool // it says something that no longer holds
+
+	// What a killed process leaves: not even the first line is whole, or the last is not.
+	headless, torn bool
 }
 
 // journalHead is the first line of a journal.
@@ -68,6 +71,12 @@ func readJournal(d disk, folder string) *journal {
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, mostJournal))
 	if err != nil {
+		return j
+	}
+	j.torn = !bytes.HasSuffix(data, []byte("\n"))
+	data = bytes.TrimRight(data, "\x00") // a file that was made longer when the power went
+	if j.headless = begun(data); j.headless {
+		j.there = true
 		return j
 	}
 	first := true
@@ -157,8 +166,18 @@ func (j *journal) withdraw(final string) {
 	j.anew = j.anew || len(j.known) < n
 }
 
-func (j *journal) head() []byte {
-	head, _ := json.Marshal(journalHead{1, j.kept}) // has nothing that can fail
+// begun reports whether data is a journal of which not even the first line is whole.
+func begun(data []byte) bool {
+	for _, keep := range []bool{false, true} {
+		if head := headLine(keep); len(data) < len(head) && bytes.HasPrefix(head, data) {
+			return true
+		}
+	}
+	return false
+}
+
+func headLine(keep bool) []byte {
+	head, _ := json.Marshal(journalHead{1, keep}) // has nothing that can fail
 	return append(head, '\n')
 }
 
@@ -171,20 +190,41 @@ func (j *journal) add(r Record) {
 	}
 	if j.file == nil {
 		var err error
-		if j.there {
-			j.file, err = j.disk.Append(j.path())
-		} else if j.file, err = j.disk.Create(j.path()); err == nil {
-			_, err = j.file.Write(j.head())
-		}
-		if err != nil {
+		if j.file, err = j.open(); err != nil {
 			j.broken = true
 			return
 		}
-		j.there = true
 	}
 	if _, err := j.file.Write(j.encode(r)); err != nil {
 		j.broken = true
 	}
+}
+
+// open is the journal's file, to be added to.
+func (j *journal) open() (file, error) {
+	if j.headless {
+		if err := j.disk.Remove(j.path()); err != nil {
+			return nil, err
+		}
+		j.there, j.headless = false, false
+	}
+	create, begin := j.disk.Create, headLine(j.kept)
+	if j.there {
+		create, begin = j.disk.Append, nil
+		if j.torn { // what is added to a line that is cut short would be lost with it
+			begin = []byte("\n")
+		}
+	}
+	f, err := create(j.path())
+	if err != nil {
+		return nil, err
+	}
+	j.there, j.torn = true, false
+	if _, err = f.Write(begin); err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
 }
 
 // end closes the journal: a run that came to its end needs it no more, unless it is to be kept;
@@ -201,7 +241,7 @@ func (j *journal) end(finished bool) error {
 	case finished && !j.kept:
 		return errors.Join(err, j.disk.Remove(j.path()))
 	}
-	data := j.head()
+	data := headLine(j.kept)
 	seen := map[string]bool{}
 	var lines [][]byte
 	for i := len(j.known) - 1; i >= 0; i-- {

@@ -157,7 +157,7 @@ func TestListBesideCopies(t *testing.T) {
 	require.Equal(t, 2, strings.Count(string(text), "\n"), "%s", text)
 
 	// What cannot be understood is as good as nothing, and nobody's else is touched.
-	for _, bad := range []string{"", "x", `{"scantling-copies":2}` + "\n", `{"scantling-copies":1}` + "\n" + `{"files":[{"name":"../hull.cube"}]}` + "\n{", "\x00"} {
+	for _, bad := range []string{"x", `{"scantling-copies":2}` + "\n", `{"scantling-copies":1}` + "\n" + `{"files":[{"name":"../hull.cube"}]}` + "\n{"} {
 		require.NoError(t, os.WriteFile(filepath.Join(out, JournalName), []byte(bad), 0o666))
 		require.False(t, Plan(copies, out)[0].Unchanged)
 		wantCode(t, run(Options{}, copies[0])[0].Err, Exists)
@@ -246,6 +246,43 @@ func TestGoesOn(t *testing.T) {
 	require.True(t, got[1].Verified)
 	require.Equal(t, map[string]string{"hull.cube": string(encode(hull.edges, 2)), "mast.cube": string(encode(mast.edges, 2)), "mast.bin": string(encode(mast.edges, 2))},
 		listing(t, out), "no temporary and no list is left")
+}
+
+// A list is of use wherever the process that wrote it was killed, even between two lines or in
+// the middle of one: what is whole in it counts, what is added is not lost with the rest, and it is
+// taken away at the end.
+func TestListCutShort(t *testing.T) {
+	dir := t.TempDir()
+	hull, mast, bell := newKnown(t, filepath.Join(dir, "hull.cube"), 8), newKnown(t, filepath.Join(dir, "mast.cube"), 3), newKnown(t, filepath.Join(dir, "bell.cube"), 1)
+	copies := []Copy{hull.copy("hull.cube", 2), mast.copy("mast.cube", 2), bell.copy("bell.cube", 2)}
+	out := filepath.Join(dir, "out")
+	_, err := Run(t.Context(), copies[:2], Options{Folder: out, Keep: true}, nil)
+	require.NoError(t, err)
+	text, err := os.ReadFile(filepath.Join(out, JournalName))
+	require.NoError(t, err)
+	lines := strings.SplitAfter(string(text), "\n")
+	text = []byte(strings.Replace(lines[0], `,"keep":true`, "", 1) + lines[1] + lines[2])
+	for cut := range len(text) + 1 {
+		for _, tail := range []string{"", "\x00\x00\x00"} {
+			saved := max(0, strings.Count(string(text[:cut]), "\n")-1)
+			require.NoError(t, os.RemoveAll(out))
+			require.NoError(t, os.Mkdir(out, 0o777))
+			_, err := Run(t.Context(), copies[:saved], Options{Folder: out}, nil)
+			require.NoError(t, err)
+			require.NoError(t, os.WriteFile(filepath.Join(out, JournalName), append(text[:cut:cut], tail...), 0o666))
+
+			got, err := runOn(&dyingDisk{names: 2 - saved}, t.Context(), copies, Options{Folder: out}, nil)
+			require.NoError(t, err)
+			require.Error(t, got[2].Err, "the disk is dead by then")
+			got, err = Run(t.Context(), copies, Options{Folder: out}, nil)
+			require.NoError(t, err)
+			for i, o := range got {
+				require.NoError(t, o.Err, "cut at %d", cut)
+				require.Equal(t, i < 2, o.Unchanged, "cut at %d: %s", cut, o.Path)
+			}
+			require.NoFileExists(t, filepath.Join(out, JournalName), "cut at %d", cut)
+		}
+	}
 }
 
 // A dyingDisk takes so many names and then nothing at all.
