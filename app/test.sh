@@ -64,7 +64,7 @@ go_test() {
 	passed=$((passed + p)) failed=$((failed + f)) skipped=$((skipped + s))
 	if [ "$f" -eq 0 ]; then say "  ok    $label: $p passed, $s skipped"; else
 		say "  FAIL  $label: $p passed, $f failed, $s skipped"
-		grep -E '^(--- FAIL|\s+.*_test\.go:|panic:|FAIL|# )|\.go:[0-9]+:[0-9]+:|WARNING: DATA RACE' "$work/log" | head -60
+		grep -E '^(--- FAIL|\s+.*_test\.go:|\s+(Error|Messages):|panic:|FAIL|# )|\.go:[0-9]+:[0-9]+:|WARNING: DATA RACE' "$work/log" | head -60
 	fi
 	[ "$s" -eq 0 ] || grep -B1 '^--- SKIP' "$work/log" | sed 's/^/        /' | head -10
 }
