@@ -78,14 +78,15 @@ func NewTree(ctx context.Context, vertices [][3]float32, triangles [][3]uint32) 
 	}
 
 	b := builder{ctx: ctx, boxed: make([]boxed, n)}
+	steps := t.scale * stepsPerUnit
 	err = chunked(ctx, n, chunk, func(_, from, to int) {
 		for i := from; i < to; i++ {
 			va, vb, vc := corners(i)
 			r := &b.boxed[i]
 			r.triangle = uint32(i)
 			for axis := range 3 {
-				r.low[axis] = float32((float64(min(va[axis], vb[axis], vc[axis])) - t.middle[axis]) * t.scale)
-				r.high[axis] = float32((float64(max(va[axis], vb[axis], vc[axis])) - t.middle[axis]) * t.scale)
+				r.low[axis] = int32(math.Floor((float64(min(va[axis], vb[axis], vc[axis])) - t.middle[axis]) * steps))
+				r.high[axis] = int32(math.Ceil((float64(max(va[axis], vb[axis], vc[axis])) - t.middle[axis]) * steps))
 			}
 		}
 	})
@@ -133,36 +134,41 @@ func chunked(ctx context.Context, n, chunk int, do func(k, from, to int)) error 
 	return ctx.Err()
 }
 
-// A boxed is a triangle while the tree is built: its box in the space of the boxes.
+// A boxed is a triangle while the tree is built: its box in the space of the boxes, rounded
+// outwards to steps of 1/stepsPerUnit. Whole numbers are compared without branches, of which the
+// processor would guess every other one wrong.
 type boxed struct {
-	low, high [3]float32
+	low, high [3]int32
 	triangle  uint32
 }
 
-// A span is a box in single precision.
-type span struct{ low, high [3]float32 }
+// stepsPerUnit leaves room for the sum of two coordinates, and for the difference of two such sums
+// without a sign. A step is far less than padding.
+const stepsPerUnit = 1 << 29
+
+// A span is a box in steps.
+type span struct{ low, high [3]int32 }
 
 func emptySpan() span {
-	const inf = math.MaxFloat32
-	return span{[3]float32{inf, inf, inf}, [3]float32{-inf, -inf, -inf}}
+	return span{[3]int32{math.MaxInt32, math.MaxInt32, math.MaxInt32}, [3]int32{math.MinInt32, math.MinInt32, math.MinInt32}}
 }
 
-func (s *span) add(low, high *[3]float32) {
-	for i := range low {
-		if low[i] < s.low[i] {
-			s.low[i] = low[i]
-		}
-		if high[i] > s.high[i] {
-			s.high[i] = high[i]
-		}
-	}
+func (s *span) add(low, high *[3]int32) {
+	s.low[0] = min(s.low[0], low[0])
+	s.low[1] = min(s.low[1], low[1])
+	s.low[2] = min(s.low[2], low[2])
+	s.high[0] = max(s.high[0], high[0])
+	s.high[1] = max(s.high[1], high[1])
+	s.high[2] = max(s.high[2], high[2])
 }
 
-// half is half the surface of a span that holds something.
+// half is half the surface of a span that holds something, in units.
 func (s *span) half() float32 {
-	x, y, z := s.high[0]-s.low[0], s.high[1]-s.low[1], s.high[2]-s.low[2]
+	x, y, z := inUnits(s.high[0]-s.low[0]), inUnits(s.high[1]-s.low[1]), inUnits(s.high[2]-s.low[2])
 	return x*y + y*z + z*x
 }
+
+func inUnits(steps int32) float32 { return float32(steps) * (1.0 / stepsPerUnit) }
 
 // padding is how much larger a node's box is on each side, where the whole is -1 to 1:
 // more than the rounding of boxes and of rays in single precision.
@@ -170,13 +176,14 @@ const padding = 5e-7
 
 func (s *span) padded() [6]float32 {
 	return [6]float32{
-		s.low[0] - padding, s.low[1] - padding, s.low[2] - padding,
-		s.high[0] + padding, s.high[1] + padding, s.high[2] + padding,
+		inUnits(s.low[0]) - padding, inUnits(s.low[1]) - padding, inUnits(s.low[2]) - padding,
+		inUnits(s.high[0]) + padding, inUnits(s.high[1]) + padding, inUnits(s.high[2]) + padding,
 	}
 }
 
 const (
 	bins = 16
+	few  = 16 // up to so many triangles each split is tried
 	// splitDepth is where splits by cost end and splits in halves begin, so that no path
 	// is longer than splitDepth + log2(treeMost) = 68, whatever the triangles are.
 	splitDepth = 40
@@ -197,7 +204,7 @@ type branch struct {
 
 // build makes the nodes of the whole tree, the root first.
 func (b *builder) build() ([]node, error) {
-	all := b.grow(0, len(b.boxed), 0)
+	all := b.grow(b.bounds(piece{to: len(b.boxed)}))
 	if err := b.ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -216,24 +223,41 @@ func (b *builder) build() ([]node, error) {
 // forkAbove is how many triangles a piece must have to be built beside its sibling.
 const forkAbove = 1 << 15
 
-// grow builds the tree of the triangles from to to, large pieces side by side.
-func (b *builder) grow(from, to, depth int) *branch {
-	if to-from <= forkAbove {
-		all := &branch{nodes: make([]node, 0, (to-from)/3+1)}
-		all.leaf, all.box = b.plant(&all.nodes, from, to, depth)
+// A piece is the triangles from to to, which become a node or a leaf at a depth.
+type piece struct {
+	from, to, depth int
+	whole           span // what they take up
+	middles         span // what their middles do
+}
+
+// bounds finds what the triangles take up.
+func (b *builder) bounds(p piece) piece {
+	p.whole, p.middles = emptySpan(), emptySpan()
+	for i := p.from; i < p.to; i++ {
+		r := &b.boxed[i]
+		p.whole.add(&r.low, &r.high)
+		m := r.middle()
+		p.middles.add(&m, &m)
+	}
+	return p
+}
+
+// grow builds the tree of a piece, large ones side by side.
+func (b *builder) grow(p piece) *branch {
+	if p.to-p.from <= forkAbove {
+		all := &branch{nodes: make([]node, 0, (p.to-p.from)/3+1), box: p.whole}
+		all.leaf = b.plant(&all.nodes, p)
 		return all
 	}
 	if b.ctx.Err() != nil {
 		return &branch{} // build will throw all away
 	}
-	at := b.split(from, to, depth)
-	all := &branch{}
+	left, right, _ := b.split(p)
+	all := &branch{box: p.whole}
 	var wait sync.WaitGroup
-	wait.Go(func() { all.left = b.grow(from, at, depth+1) })
-	all.right = b.grow(at, to, depth+1)
+	wait.Go(func() { all.left = b.grow(left) })
+	all.right = b.grow(right)
 	wait.Wait()
-	all.box = all.left.box
-	all.box.add(&all.right.box.low, &all.right.box.high)
 	return all
 }
 
@@ -271,116 +295,154 @@ func (p *branch) stitch(nodes *[]node) ref {
 	return offset
 }
 
-// plant builds the triangles from to to into nodes, depth first.
-func (b *builder) plant(nodes *[]node, from, to, depth int) (ref, span) {
-	if to-from > 1<<12 && b.ctx.Err() != nil {
-		return noRef, emptySpan() // build will throw all away
+// plant builds a piece into nodes, depth first.
+func (b *builder) plant(nodes *[]node, p piece) ref {
+	if p.to-p.from > 1<<12 && b.ctx.Err() != nil {
+		return noRef // build will throw all away
 	}
-	at := b.split(from, to, depth)
-	if at < 0 {
-		box := emptySpan()
-		for i := from; i < to; i++ {
-			box.add(&b.boxed[i].low, &b.boxed[i].high)
-		}
-		return leafRef(from, to-from), box
+	left, right, ok := b.split(p)
+	if !ok {
+		return leafRef(p.from, p.to-p.from)
 	}
 	self := len(*nodes)
-	*nodes = append(*nodes, node{})
-	left, box := b.plant(nodes, from, at, depth+1)
-	right, other := b.plant(nodes, at, to, depth+1)
-	(*nodes)[self] = node{box: [2][6]float32{box.padded(), other.padded()}, child: [2]ref{left, right}}
-	box.add(&other.low, &other.high)
-	return ref(self), box
+	*nodes = append(*nodes, node{box: [2][6]float32{left.whole.padded(), right.whole.padded()}})
+	first := b.plant(nodes, left)
+	second := b.plant(nodes, right)
+	(*nodes)[self].child = [2]ref{first, second}
+	return ref(self)
 }
 
-// split puts the triangles from to to into an order in which the first ones, up to what it
-// returns, are one child and the rest the other. It is negative where a leaf is best.
-func (b *builder) split(from, to, depth int) int {
-	n := to - from
+// split puts the triangles of a piece into an order in which the first ones are one child and
+// the rest the other. It is not ok where a leaf is best.
+func (b *builder) split(p piece) (left, right piece, ok bool) {
+	n := p.to - p.from
 	if n <= 2 {
-		return -1
+		return p, p, false
 	}
-	all := b.boxed[from:to]
-	whole, middles := emptySpan(), emptySpan()
-	for i := range all {
-		r := &all[i]
-		whole.add(&r.low, &r.high)
-		m := r.middle()
-		middles.add(&m, &m)
-	}
-	axis, wide := 0, float32(0)
+	all := b.boxed[p.from:p.to]
+	axis, wide := 0, uint32(0)
 	for i := range 3 {
-		if w := middles.high[i] - middles.low[i]; w > wide {
+		if w := uint32(p.middles.high[i] - p.middles.low[i]); w > wide {
 			axis, wide = i, w
 		}
 	}
-	halves := func() int {
+	halves := func() (left, right piece, ok bool) {
 		if n <= leafMost {
-			return -1
+			return p, p, false
 		}
-		return from + n/2
+		at := p.from + n/2
+		return b.bounds(piece{from: p.from, to: at, depth: p.depth + 1}), b.bounds(piece{from: at, to: p.to, depth: p.depth + 1}), true
 	}
-	if wide == 0 || depth >= splitDepth {
+	if wide == 0 || p.depth >= splitDepth {
 		return halves()
 	}
 
-	// Every middle is in the bin (middle - low) · perBin, of which the last is bins - 1.
-	low, perBin := middles.low[axis], bins*(1-1e-6)/wide
+	if n <= few {
+		return b.splitFew(p, axis)
+	}
+
+	// Every middle is in the bin (middle - low) · perBin / 2^32, of which the last is bins - 1.
+	low, perBin := p.middles.low[axis], uint64(bins<<32)/(uint64(wide)+1)
 	var count [bins]int
 	var box [bins]span
-	for i := range box {
+	for i := range bins {
 		box[i] = emptySpan()
 	}
 	for i := range all {
 		r := &all[i]
-		k := int((r.middle()[axis]-low)*perBin) & (bins - 1)
+		k := uint64(uint32(r.low[axis]+r.high[axis]-low)) * perBin >> 32 & (bins - 1)
 		count[k]++
 		box[k].add(&r.low, &r.high)
 	}
-	var behind [bins]float32 // cost of what is in the bins from this one on
-	right, rest := emptySpan(), 0
+	var behind [bins]span // what is in the bins from this one on
+	rest := emptySpan()
 	for k := bins - 1; k > 0; k-- {
-		if count[k] > 0 {
-			right.add(&box[k].low, &box[k].high)
-			rest += count[k]
-		}
-		if rest > 0 {
-			behind[k] = right.half() * float32(rest)
-		}
+		rest.add(&box[k].low, &box[k].high)
+		behind[k] = rest
 	}
 	best, cost := 0, float32(math.MaxFloat32)
-	left, sum := emptySpan(), 0
+	before, sum := emptySpan(), 0
 	for k := 1; k < bins; k++ {
-		if count[k-1] > 0 {
-			left.add(&box[k-1].low, &box[k-1].high)
-			sum += count[k-1]
-		}
+		before.add(&box[k-1].low, &box[k-1].high)
+		sum += count[k-1]
 		if sum == 0 || sum == n {
 			continue
 		}
-		if c := left.half()*float32(sum) + behind[k]; c < cost {
+		if c := before.half()*float32(sum) + behind[k].half()*float32(n-sum); c < cost {
 			best, cost = k, c
+			left.whole, right.whole = before, behind[k]
 		}
 	}
 	// A look at a node costs about as much as one at two triangles.
-	if area := whole.half(); best == 0 || n <= leafMost && !(cost+nodeCost*area < float32(n)*area) {
+	if area := p.whole.half(); best == 0 || n <= leafMost && !(cost+nodeCost*area < float32(n)*area) {
 		return halves()
 	}
+	left.middles, right.middles = emptySpan(), emptySpan()
 	i, j := 0, n-1
 	for i <= j {
-		if k := int((all[i].middle()[axis]-low)*perBin) & (bins - 1); k < best {
+		m := all[i].middle()
+		if k := uint64(uint32(m[axis]-low)) * perBin >> 32; k < uint64(best) {
+			left.middles.add(&m, &m)
 			i++
 		} else {
+			right.middles.add(&m, &m)
 			all[i], all[j] = all[j], all[i]
 			j--
 		}
 	}
-	return from + i
+	at := p.from + i
+	left.from, left.to, left.depth = p.from, at, p.depth+1
+	right.from, right.to, right.depth = at, p.to, p.depth+1
+	return left, right, true
+}
+
+// splitFew is split for a piece of at most few triangles: it tries each place between two of them,
+// in the order of their middles, which beside being quicker there finds better splits than bins.
+func (b *builder) splitFew(p piece, axis int) (left, right piece, ok bool) {
+	all := b.boxed[p.from:p.to]
+	n := len(all)
+	for i := 1; i < n; i++ {
+		r := all[i]
+		m := r.low[axis] + r.high[axis]
+		k := i
+		for ; k > 0 && all[k-1].low[axis]+all[k-1].high[axis] > m; k-- {
+			all[k] = all[k-1]
+		}
+		all[k] = r
+	}
+	var behind [few]span // what is from this one on
+	rest := emptySpan()
+	for k := n - 1; k > 0; k-- {
+		rest.add(&all[k].low, &all[k].high)
+		behind[k] = rest
+	}
+	best, cost := 0, float32(math.MaxFloat32)
+	before := emptySpan()
+	for k := 1; k < n; k++ {
+		before.add(&all[k-1].low, &all[k-1].high)
+		if c := before.half()*float32(k) + behind[k].half()*float32(n-k); c < cost {
+			best, cost = k, c
+			left.whole = before
+		}
+	}
+	if area := p.whole.half(); n <= leafMost && !(cost+nodeCost*area < float32(n)*area) {
+		return p, p, false
+	}
+	at := p.from + best
+	left = piece{p.from, at, p.depth + 1, left.whole, emptySpan()}
+	right = piece{at, p.to, p.depth + 1, behind[best], emptySpan()}
+	for _, half := range []*piece{&left, &right} {
+		for i := half.from; i < half.to; i++ {
+			m := b.boxed[i].middle()
+			half.middles.add(&m, &m)
+		}
+	}
+	return left, right, true
 }
 
 const nodeCost = 1.5
 
 // middle is twice the middle of the box.
-func (r *boxed) middle() [3]float32 {
-	return [3]float32{r.low[0] + r.high[0], r.low[1] + r.high[1], r.low[2] + r.high[2]}
+func (r *boxed) middle() [3]int32 {
+	return [3]int32{r.low[0] + r.high[0], r.low[1] + r.high[1], r.low[2] + r.high[2]}
 }
