@@ -187,6 +187,10 @@ const (
 	// splitDepth is where splits by cost end and splits in halves begin, so that no path
 	// is longer than splitDepth + log2(treeMost) = 68, whatever the triangles are.
 	splitDepth = 40
+	// What is nearly equal counts as equal, so that a symmetric mesh has the same tree, or nearly
+	// so, however its coordinates were rounded: middles by so many steps, costs by this factor.
+	rounding = 512
+	clearly  = 1 - 1e-5
 )
 
 type builder struct {
@@ -368,7 +372,7 @@ func (b *builder) split(p piece) (left, right piece, ok bool) {
 		if sum == 0 || sum == n {
 			continue
 		}
-		if c := before.half()*float32(sum) + behind[k].half()*float32(n-sum); c < cost {
+		if c := before.half()*float32(sum) + behind[k].half()*float32(n-sum); c < cost*clearly {
 			best, cost = k, c
 			left.whole, right.whole = before, behind[k]
 		}
@@ -403,7 +407,7 @@ func (b *builder) splitFew(p piece, axis int) (left, right piece, ok bool) {
 	n := len(all)
 	for i := 1; i < n; i++ {
 		r := all[i]
-		m := r.low[axis] + r.high[axis]
+		m := r.low[axis] + r.high[axis] + rounding
 		k := i
 		for ; k > 0 && all[k-1].low[axis]+all[k-1].high[axis] > m; k-- {
 			all[k] = all[k-1]
@@ -420,7 +424,7 @@ func (b *builder) splitFew(p piece, axis int) (left, right piece, ok bool) {
 	before := emptySpan()
 	for k := 1; k < n; k++ {
 		before.add(&all[k-1].low, &all[k-1].high)
-		if c := before.half()*float32(k) + behind[k].half()*float32(n-k); c < cost {
+		if c := before.half()*float32(k) + behind[k].half()*float32(n-k); c < cost*clearly {
 			best, cost = k, c
 			left.whole = before
 		}

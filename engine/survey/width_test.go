@@ -291,7 +291,7 @@ func TestWidthsScale(t *testing.T) {
 	}
 	for _, s := range factors {
 		f := surveyed(t, meshtest.Scaled(m, s))
-		within := 0.003
+		within := 0.01 // the rounding of coordinates makes another tree, along which samples stand elsewhere
 		if s == 0.25 || s == 1024 {
 			within = 1e-12 // nothing is rounded
 		}
