@@ -110,6 +110,11 @@ else
 	fi
 
 	heading "Fuzzing, 20 seconds a target"
+	# again TARGET FOLDER tries the input that a worker was busy with when it ended, by itself.
+	again() {
+		input=$(sed -n 's/.*Failing input written to //p' "$work/out" | tail -1)
+		[ -f "$2/$input" ] && CGO_ENABLED=0 "$go" test -run "^$1\$/^$(basename "$input")\$" -count 20 -timeout 60s "./$2" >"$work/again" 2>&1
+	}
 	grep -rlE '^func Fuzz' --include='*_test.go' engine formats app | sort >"$work/fuzzed"
 	while read -r file; do
 		for target in $(sed -n 's/^func \(Fuzz[A-Za-z0-9_]*\)(.*/\1/p' "$file"); do
@@ -118,6 +123,9 @@ else
 			elif grep -q 'context deadline exceeded' "$work/out" && ! grep -qE 'Failing input|_test\.go:|panic' "$work/out"; then
 				# The go command says so when its own time ends while a worker is busy: no input failed.
 				went "$target ($(grep -o 'execs: [0-9]*' "$work/out" | tail -1); stopped late)"
+			elif grep -q 'fuzzing process hung or terminated' "$work/out" && again "$target" "$(dirname "$file")"; then
+				# A worker that gets no processor for ten seconds counts as hung; its input is quick.
+				went "$target (held up by the machine: its last input passes by itself)"
 			else
 				broke "$target"
 				tail -30 "$work/out" | sed 's/^/        /'
