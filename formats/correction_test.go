@@ -95,7 +95,7 @@ func TestCorrectionTogether(t *testing.T) {
 // delivered is the copy, saved, read back and found to be what it should be.
 func delivered(t *testing.T, c deliver.Copy) File {
 	t.Helper()
-	open := func(ctx context.Context, path string) (deliver.Source, error) { return Open(ctx, path, nil) }
+	open := ReadBack
 	outcomes, err := deliver.Run(context.Background(), []deliver.Copy{c}, deliver.Options{Folder: filepath.Join(t.TempDir(), "copies"), Verify: open}, nil)
 	require.NoError(t, err)
 	require.NoError(t, outcomes[0].Err)

@@ -69,21 +69,11 @@ const headBytes = 4 << 10
 // extension is asked only where the content leaves it open. The error is an *Error, or
 // ctx's.
 func Open(ctx context.Context, path string, report func(float64)) (File, error) {
-	file, size, err := source.Open(path)
+	kind, _, err := kindAt(path)
 	if err != nil {
 		return nil, err
 	}
-	head := make([]byte, min(size, headBytes))
-	n, err := file.ReadAt(head, 0)
-	file.Close()
-	if err != nil && err != io.EOF {
-		return nil, source.Fault(path, err)
-	}
-	head = head[:n]
-	if len(head) == 0 {
-		return nil, &Error{File: path, Code: fault.Empty, Byte: -1}
-	}
-	switch detect(head, size, strings.ToLower(filepath.Ext(path))) {
+	switch kind {
 	case "stl":
 		return opened(stl.Open(ctx, path, report))
 	case "obj":
@@ -94,6 +84,38 @@ func Open(ctx context.Context, path string, report func(float64)) (File, error) 
 		return opened(threemf.Open(ctx, path, report))
 	}
 	return nil, &Error{File: path, Code: fault.NotAModel, Byte: -1}
+}
+
+// kindAt is what the file at path is, as detect has it, and how it is encoded if it is STL.
+func kindAt(path string) (kind, encoding string, err error) {
+	file, size, err := source.Open(path)
+	if err != nil {
+		return "", "", err
+	}
+	head := make([]byte, min(size, headBytes))
+	n, err := file.ReadAt(head, 0)
+	file.Close()
+	if err != nil && err != io.EOF {
+		return "", "", source.Fault(path, err)
+	}
+	head = head[:n]
+	if len(head) == 0 {
+		return "", "", &Error{File: path, Code: fault.Empty, Byte: -1}
+	}
+	kind = detect(head, size, strings.ToLower(filepath.Ext(path)))
+	if kind == "stl" {
+		encoding, _ = stl.Sniff(head, size)
+	}
+	return kind, encoding, nil
+}
+
+// ReadBack reads a saved copy back for deliver.Run: as Open does, but of a binary STL, where that
+// is much faster, no more is measured than is compared.
+func ReadBack(ctx context.Context, path string) (deliver.Back, error) {
+	if kind, encoding, err := kindAt(path); err == nil && kind == "stl" && encoding == stl.Binary {
+		return stl.ReadBack(ctx, path)
+	}
+	return Open(ctx, path, nil)
 }
 
 // opened makes a File of a format's own, and keeps a nil pointer from becoming one.

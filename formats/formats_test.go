@@ -18,7 +18,7 @@ import (
 	"scantling/formats/internal/fault"
 )
 
-var _ deliver.Open = func(ctx context.Context, path string) (deliver.Source, error) { return Open(ctx, path, nil) }
+var _ deliver.Open = ReadBack
 
 const tetrahedronOBJ = "# a tetrahedron\nv 0 0 0\nv 1 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n"
 
@@ -173,7 +173,7 @@ func TestAsIsDelivered(t *testing.T) {
 	source, perUnit := As(obj, GLB)
 	outcomes, err := deliver.Run(context.Background(),
 		[]deliver.Copy{{Source: source, Name: "hull.glb", Factor: 12.5, PerUnit: perUnit}},
-		deliver.Options{Folder: t.TempDir(), Verify: func(ctx context.Context, path string) (deliver.Source, error) { return Open(ctx, path, nil) }}, nil)
+		deliver.Options{Folder: t.TempDir(), Verify: ReadBack}, nil)
 	require.NoError(t, err)
 	require.NoError(t, outcomes[0].Err)
 	require.True(t, outcomes[0].Verified)

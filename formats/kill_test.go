@@ -113,9 +113,7 @@ func TestKilledWhileSaving(t *testing.T) {
 
 	// What the copies must be, and how long saving them takes.
 	run := func(out string) []deliver.Outcome {
-		outcomes, err := deliver.Run(context.Background(), copiesOf(files), deliver.Options{Folder: out, Verify: func(ctx context.Context, path string) (deliver.Source, error) {
-			return formats.Open(ctx, path, nil)
-		}}, nil)
+		outcomes, err := deliver.Run(context.Background(), copiesOf(files), deliver.Options{Folder: out, Verify: formats.ReadBack}, nil)
 		require.NoError(t, err)
 		for _, o := range outcomes {
 			require.NoError(t, o.Err)

@@ -252,7 +252,7 @@ const volumeSlack = 1e-4
 // Check says how the volumes of a copy that was read back differ from what they should be, as a
 // *deliver.Difference. Where a surface is not closed there is nothing to compare. Run compares all
 // else.
-func (l *Laid) Check(back deliver.Source) error {
+func (l *Laid) Check(back deliver.Back) error {
 	got := 0.0
 	for _, p := range back.Parts() {
 		got += p.Volume * p.Unit.MM * p.Unit.MM * p.Unit.MM
@@ -266,7 +266,7 @@ func (l *Laid) Check(back deliver.Source) error {
 // OpenLaid opens copies of laid-out sources for deliver.Run and checks their volumes. laid says
 // what the copy of a path is of.
 func OpenLaid(laid func(path string) *Laid) deliver.Open {
-	return func(ctx context.Context, path string) (deliver.Source, error) {
+	return func(ctx context.Context, path string) (deliver.Back, error) {
 		f, err := Open(ctx, path, nil)
 		if err != nil {
 			return nil, err

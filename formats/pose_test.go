@@ -77,7 +77,7 @@ func TestPosedGLTF(t *testing.T) {
 // put, and deliver finds it so. A copy that stands elsewhere is found out.
 func TestPosesAreDelivered(t *testing.T) {
 	ctx := context.Background()
-	open := func(ctx context.Context, path string) (deliver.Source, error) { return Open(ctx, path, nil) }
+	open := ReadBack
 	wedge, err := Open(ctx, saved(t, "wedge.obj", []byte(wedgeOBJ)), nil)
 	require.NoError(t, err)
 	kinds := []Kind{STL, STLASCII, OBJ, GLB}

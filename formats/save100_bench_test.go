@@ -53,7 +53,7 @@ func BenchmarkSave100(b *testing.B) {
 		verify deliver.Open
 	}{
 		{"saved", nil},
-		{"verified", func(ctx context.Context, path string) (deliver.Source, error) { return formats.Open(ctx, path, nil) }},
+		{"verified", formats.ReadBack},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			b.SetBytes(size)

@@ -36,7 +36,7 @@ func TestTogether(t *testing.T) {
 			folder = filepath.Dir(files[2].Path())
 		}
 		outcomes, err := deliver.Run(context.Background(), []deliver.Copy{{Source: all, Name: k, Factor: 12, PerUnit: 1}},
-			deliver.Options{Folder: folder, Overwrite: true, Verify: func(ctx context.Context, path string) (deliver.Source, error) { return Open(ctx, path, nil) }}, nil)
+			deliver.Options{Folder: folder, Overwrite: true, Verify: ReadBack}, nil)
 		require.NoError(t, err)
 		if k != "tug.3mf" {
 			var e *deliver.Error

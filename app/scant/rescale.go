@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"path"
 	"path/filepath"
@@ -119,7 +118,7 @@ func (s *session) save(copies []deliver.Copy, folder string) ([]deliver.Outcome,
 	}
 	o := deliver.Options{Folder: folder, Overwrite: s.call.has("overwrite"), Keep: s.call.has("only-changed")}
 	if s.call.has("verify") {
-		o.Verify = func(ctx context.Context, path string) (deliver.Source, error) { return formats.Open(ctx, path, nil) }
+		o.Verify = formats.ReadBack
 	}
 	saved, err := deliver.Run(s.ctx, free, o, nil)
 	if err != nil {

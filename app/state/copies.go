@@ -352,10 +352,7 @@ func (b *Bench) SaveCopies() {
 	}
 	b.SetFolder(ForCopies, p.Folder)
 	copies, failed, disk := p.copies, p.failed, b.config.Disk
-	options := deliver.Options{Folder: p.Folder, Overwrite: p.Overwrite,
-		Verify: func(ctx context.Context, path string) (deliver.Source, error) {
-			return disk.Open(ctx, path, nil)
-		}}
+	options := deliver.Options{Folder: p.Folder, Overwrite: p.Overwrite, Verify: formats.ReadBack}
 	p.Overwrite = false // for this run only
 	var outcomes []deliver.Outcome
 	note := b.noteSaved(p)

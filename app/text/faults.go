@@ -215,6 +215,8 @@ func difference(d *deliver.Difference) string {
 		return join(d.Part, " has ", Number(int(d.Got))+" triangles instead of "+Number(int(d.Want)))
 	case deliver.Volume:
 		return "it holds " + significant(d.Got, 9) + " mm³ instead of " + significant(d.Want, 9)
+	case deliver.Content:
+		return d.Part + " is not byte for byte what was written: another program has changed it, or the disk has kept it wrong"
 	}
 	if d.Kind == deliver.Closedness {
 		return join(d.Part, " has ", Count(int(d.Got), "open edge", "open edges")+", and its surface was closed")

@@ -379,6 +379,7 @@ func TestOutcomesAndSummary(t *testing.T) {
 	check(t, Outcome(same), "stem.stl is unchanged and was left as it is.")
 	check(t, Summary([]deliver.Outcome{same, same}), "All 2 copies in copies are unchanged and were left as they are.")
 	check(t, Summary(append(outcomes, same)), "2 of 3 copies saved in copies, verified. 1 could not be saved. 1 unchanged.")
+	check(t, difference(&deliver.Difference{Kind: deliver.Content, Part: "hull.bin"}), "hull.bin is not byte for byte what was written: another program has changed it, or the disk has kept it wrong")
 	check(t, difference(&deliver.Difference{Kind: deliver.Closedness, Part: "hull", Got: 3}), "hull has 3 open edges, and its surface was closed")
 }
 

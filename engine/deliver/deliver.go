@@ -94,15 +94,25 @@ func (c *Copy) change() Change {
 	return out
 }
 
-// Open opens a saved copy again, to compare it. The program passes formats.Open in.
-type Open func(ctx context.Context, path string) (Source, error)
+// A Back is a saved copy, read back: its parts, of which Triangles, Box, Up and Surface are
+// compared with what they should be. It may have beside that
+//
+//   - Digest() string, of the bytes of its main file, as they were read. Without it the file is
+//     read once more for that;
+//   - Closed(ctx, i), whether the surface of part i closes as mesh.Closes has it. Without it the
+//     mesh of the part is asked;
+//   - Mesh(ctx, i, report), its triangles. Without it nothing is said of its surface.
+type Back interface{ Parts() []mesh.Part }
+
+// Open reads a saved copy back, to compare it. The program passes formats.ReadBack in.
+type Open func(ctx context.Context, path string) (Back, error)
 
 // Options of a run.
 type Options struct {
 	Folder    string // made if it is not there
 	Overwrite bool   // existing files may be replaced in this run
 	Keep      bool   // what was saved is noted beside the copies, so that a later run knows what has not changed
-	Verify    Open   // reads each copy back; nil leaves that out
+	Verify    Open   // reads each copy back, while the next are written; nil leaves that out
 }
 
 // Progress is told now and then, from the worker.

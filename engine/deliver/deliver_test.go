@@ -46,7 +46,7 @@ func encode(edges []float64, f float64) []byte {
 	return b
 }
 
-func openModel(_ context.Context, path string) (Source, error) {
+func openModel(_ context.Context, path string) (Back, error) {
 	b, err := os.ReadFile(path)
 	m := &model{path: path}
 	for ; len(b) >= 8; b = b[8:] {
@@ -502,8 +502,8 @@ func TestVerify(t *testing.T) {
 	t.Run("unreadable", func(t *testing.T) {
 		m.write = nil
 		for _, open := range []Open{
-			func(context.Context, string) (Source, error) { return nil, io.ErrUnexpectedEOF },
-			func(context.Context, string) (Source, error) { panic("reader broke") },
+			func(context.Context, string) (Back, error) { return nil, io.ErrUnexpectedEOF },
+			func(context.Context, string) (Back, error) { panic("reader broke") },
 		} {
 			got, err := Run(t.Context(), []Copy{m.copy("x.cube", 1)}, Options{Folder: t.TempDir(), Verify: open}, nil)
 			require.NoError(t, err)
@@ -514,7 +514,7 @@ func TestVerify(t *testing.T) {
 		}
 	})
 	t.Run("one body for several", func(t *testing.T) {
-		joined := func(_ context.Context, path string) (Source, error) {
+		joined := func(_ context.Context, path string) (Back, error) {
 			return sized{&model{path: path}, 24, 100}, nil
 		}
 		got, err := Run(t.Context(), []Copy{m.copy("x.cube", 1)}, Options{Folder: t.TempDir(), Verify: joined}, nil)

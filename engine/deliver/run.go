@@ -21,8 +21,8 @@ type run struct {
 	guarded   []fs.FileInfo   // sources and their companions: never a target
 	written   map[string]bool // finished files of this run, folded: never replaced by a later one
 	journal   *journal
-	open      Open       // nil: copies are not verified
 	pending   []*pending // written, on their way to the disk
+	checks    *checks    // nil: copies are not verified
 }
 
 // A pending is a copy that is written and has no name yet.
@@ -214,7 +214,9 @@ func runOn(d disk, ctx context.Context, copies []Copy, o Options, report func(Pr
 	}
 	r := newRun(d, copies, folder, o.Overwrite)
 	r.journal.kept = r.journal.kept || o.Keep
-	r.open = o.Verify
+	if o.Verify != nil {
+		r.checks = startChecks(d, o.Verify, len(copies))
+	}
 	m := newMeter(d, copies, report)
 	out := make([]Outcome, len(copies))
 	for i, c := range copies {
@@ -223,6 +225,12 @@ func runOn(d disk, ctx context.Context, copies []Copy, o Options, report func(Pr
 		m.end()
 	}
 	r.finish(0)
+	for _, p := range r.checks.wait() {
+		if !p.out.Verified && ctx.Err() == nil { // it is to be saved again, not left alone
+			r.journal.withdraw(p.out.Path)
+			p.out.Record = Record{}
+		}
+	}
 	saved, whole := false, true
 	for i := range out {
 		saved = saved || out[i].Path != ""
@@ -286,7 +294,7 @@ func (r *run) one(ctx context.Context, c Copy, out *Outcome, report func(float64
 }
 
 // finish gives the copies that are written their names once they are on the disk, all but the
-// latest few, and reads them back. A cancelled run keeps what was complete.
+// latest few, and has them read back. A cancelled run keeps what was complete.
 func (r *run) finish(but int) {
 	n := max(0, len(r.pending)-but)
 	group := r.pending[:n:n]
@@ -319,20 +327,7 @@ func (r *run) finish(but int) {
 			continue
 		}
 		out.Record, out.Files, out.Path = p.would, p.set.paths(), r.final(&out.Copy)
-	}
-	for _, p := range group {
-		if out := p.out; r.open != nil && out.Path != "" {
-			out.Err = guardPanic(out.Path, func() error {
-				var err error
-				out.Worst, err = verify(p.ctx, out.Copy, out.Path, r.open)
-				return err
-			})
-			out.Verified = out.Err == nil
-			if !out.Verified && p.ctx.Err() == nil { // it is to be saved again, not left alone
-				r.journal.withdraw(out.Path)
-				out.Record = Record{}
-			}
-		}
+		r.checks.add(p)
 	}
 }
 

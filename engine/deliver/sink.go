@@ -452,7 +452,7 @@ func (s *set) isIn(folder string) bool {
 
 // record is what all files of the copy are, those that lay there already among them.
 func (s *set) record() []Written {
-	out := s.left
+	out := slices.Clone(s.left)
 	var main Written
 	for _, p := range s.files {
 		w := Written{p.final, p.bytes, digestText(p.sum.Sum64())}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"path/filepath"
 
 	"scantling/engine/geom"
 	"scantling/engine/mesh"
@@ -12,7 +13,7 @@ import (
 // A Difference is how a copy that was read back differs from what it should be.
 type Difference struct {
 	Kind DifferenceKind
-	Part string    // of the source; empty for PartCount
+	Part string    // of the source; empty for PartCount; a file for Content
 	Axis geom.Axis // Extent
 	// What should be and what is: a count, or a coordinate of the bounds in the copy's
 	// file unit (Extent).
@@ -27,8 +28,9 @@ const (
 	PartCount     DifferenceKind = "parts"
 	TriangleCount DifferenceKind = "triangles"
 	Extent        DifferenceKind = "extent"
-	Closedness    DifferenceKind = "closed" // the source's surface is closed and that of the copy is not; Got counts its open edges
-	Volume        DifferenceKind = "volume" // of all parts together, mm³; a source's own check
+	Closedness    DifferenceKind = "closed"  // the source's surface is closed and that of the copy is not; Got counts its open edges
+	Volume        DifferenceKind = "volume"  // of all parts together, mm³; a source's own check
+	Content       DifferenceKind = "content" // the bytes of a file are not those that were written; Part is its name
 )
 
 // Error is terse, for logs; app/text has the maker's sentence.
@@ -48,18 +50,73 @@ func (d *Difference) Error() string {
 // turned axes, where a coordinate is the sum of three products.
 const tolerance = 1.0 / (1 << 22)
 
-// verify reads a copy back and compares it with what it should be: the same parts, as many
-// triangles, every bound that of the source times the factor, in its pose, and its surface closed
-// where that of the source is. worst is the
-// largest relative difference of a size. A copy whose format cannot tell bodies apart has
-// one part where the source has several; then all of them together are compared with it.
-func verify(ctx context.Context, c Copy, path string, open Open) (worst float64, err error) {
+// checks read copies back, one after another, while the next are written.
+type checks struct {
+	disk disk
+	open Open
+	todo chan *pending
+	done chan []*pending // all, when todo is closed
+}
+
+func startChecks(d disk, open Open, copies int) *checks {
+	c := &checks{d, open, make(chan *pending, copies), make(chan []*pending, 1)}
+	go func() {
+		var all []*pending
+		for p := range c.todo {
+			out := p.out
+			out.Err = guardPanic(out.Path, func() (err error) {
+				out.Worst, err = verify(p.ctx, out.Copy, p.set.record(), c.disk, c.open)
+				return err
+			})
+			out.Verified = out.Err == nil
+			all = append(all, p)
+		}
+		c.done <- all
+	}()
+	return c
+}
+
+// add has a copy checked that has its name. Until wait nobody else may touch its outcome.
+func (c *checks) add(p *pending) {
+	if c != nil {
+		c.todo <- p // has room for all copies of the run
+	}
+}
+
+// wait gives the copies that were checked, once all of them are. Nothing may be added any more.
+func (c *checks) wait() []*pending {
+	if c == nil {
+		return nil
+	}
+	close(c.todo)
+	return <-c.done
+}
+
+// verify reads a copy back and compares it with what it should be: the bytes that were written,
+// the same parts, as many triangles, every bound that of the source times the factor, in its
+// pose, and its surface closed where that of the source is. files are those of the copy, the
+// main one last; worst is the largest relative difference of a size. A copy whose format cannot
+// tell bodies apart has one part where the source has several; then all of them together are
+// compared with it.
+func verify(ctx context.Context, c Copy, files []Written, d disk, open Open) (worst float64, err error) {
+	path := files[len(files)-1].Path
 	back, err := open(ctx, path)
 	if err != nil {
 		if ctx.Err() != nil {
 			return 0, ctx.Err()
 		}
 		return 0, &Error{Code: Verify, Path: path, Err: err}
+	}
+	for _, w := range files {
+		same := false
+		if b, ok := back.(digested); ok && w.Path == path && b.Digest() != "" {
+			same = b.Digest() == w.Digest
+		} else {
+			same = w.stands(d)
+		}
+		if !same {
+			return 0, &Error{Code: Verify, Path: path, Err: &Difference{Kind: Content, Part: filepath.Base(w.Path)}}
+		}
 	}
 	got := back.Parts()
 	want, err := c.expected(ctx, got)
@@ -115,39 +172,34 @@ func verify(ctx context.Context, c Copy, path string, open Open) (worst float64,
 	return worst, sealed(ctx, c.Source, back, path)
 }
 
-// sealed compares the surfaces of a copy with those of its source: what was closed must be.
-func sealed(ctx context.Context, source, back Source, path string) error {
-	a, ok := source.(meshed)
-	b, too := back.(meshed)
+// sealed compares the surfaces of a copy with those of its source: what was closed must be. The
+// source is asked only where the copy is open.
+func sealed(ctx context.Context, source Source, back Back, path string) error {
 	was, is := source.Parts(), back.Parts()
-	if !ok || !too || len(was) != len(is) { // bodies that became one may touch each other
+	_, meant := source.(meshed)
+	copied, ok := back.(meshed)
+	if !meant || !ok || len(was) != len(is) { // bodies that became one may touch each other
 		return nil
-	}
-	sound := func(s meshed, i int) (bool, *mesh.Mesh, error) {
-		m, err := s.Mesh(ctx, i, nil)
-		if err != nil {
-			return false, nil, err
-		}
-		ok, err := balanced(ctx, m)
-		return ok, m, err
 	}
 	for i, p := range was {
 		if !p.Surface || !is[i].Surface {
 			continue
 		}
-		before, _, err := sound(a, i)
-		if err != nil {
-			return err
-		}
-		if !before {
+		if after, err := closes(ctx, back, i); err != nil || after {
+			if err != nil {
+				return err
+			}
 			continue
 		}
-		after, m, err := sound(b, i)
+		if before, err := closes(ctx, source, i); err != nil || !before {
+			if err != nil {
+				return err
+			}
+			continue
+		}
+		m, err := copied.Mesh(ctx, i, nil)
 		if err != nil {
 			return err
-		}
-		if after {
-			continue
 		}
 		top, err := mesh.TopologyOf(ctx, m, nil)
 		if err != nil {
@@ -159,34 +211,22 @@ func sealed(ctx context.Context, source, back Source, path string) error {
 	return nil
 }
 
-// balanced reports whether every edge of a mesh is run along as often one way as the other, which
-// is what makes a surface closed. It adds up a number for each edge, which the other way has the
-// negative of: a mesh that is open passes with a chance of about 2^-64. That takes a twentieth of
-// the time of welding it, and a copy whose vertices were rounded into one still passes. It asks
-// ctx every few thousand triangles.
-func balanced(ctx context.Context, m *mesh.Mesh) (bool, error) {
-	mix := func(x uint64) uint64 { // the end of splitmix64 (Steele, Lea, Flood, OOPSLA 2014)
-		x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
-		x = (x ^ x>>27) * 0x94d049bb133111eb
-		return x ^ x>>31
+// seamed is what a source or a copy can have beside Parts: whether the surface of a part closes,
+// without its mesh.
+type seamed interface {
+	Closed(ctx context.Context, i int) (bool, error)
+}
+
+// closes reports whether the surface of a part closes; of must have meshes.
+func closes(ctx context.Context, of Back, i int) (bool, error) {
+	if s, ok := of.(seamed); ok {
+		return s.Closed(ctx, i)
 	}
-	sum := uint64(0)
-	for t := range m.Len() {
-		if t&0xffff == 0 && ctx.Err() != nil {
-			return false, ctx.Err()
-		}
-		var corner [3]uint64
-		for k, v := range m.Corners(t) {
-			for _, x := range m.Vertices[v] {
-				corner[k] = mix(corner[k] + 0x9e3779b97f4a7c15 + uint64(math.Float32bits(x+0))) // -0 is 0
-			}
-		}
-		for k, a := range corner {
-			b := corner[(k+1)%3]
-			sum += mix(a+3*b) - mix(b+3*a)
-		}
+	m, err := of.(meshed).Mesh(ctx, i, nil)
+	if err != nil {
+		return false, err
 	}
-	return sum == 0, nil
+	return mesh.Closes(ctx, m)
 }
 
 // An expected is what a part of a copy should be.

@@ -9,6 +9,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"sync"
 
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
@@ -177,7 +178,9 @@ func cut(path string, err error) error {
 	return err
 }
 
-func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, change deliver.Change, report func(float64)) error {
+// rescaleBinary writes the copy, and gathers how the source's own triangles close while they pass.
+func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, change deliver.Change, seam *mesh.Seam, report func(float64)) error {
+	var gathering sync.Mutex
 	var header [headerBytes]byte
 	if _, err := io.ReadFull(r, header[:]); err != nil {
 		return cut(f.path, err)
@@ -191,6 +194,10 @@ func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, chan
 	n := int64(f.parts[0].Triangles)
 	return lines.Rewrite(ctx, r, w, binaryOptions(f.stamp.Bytes, report), func(_ []byte, c lines.Chunk) ([]byte, error) {
 		facets := facetsIn(c, n)
+		some := seamOf(facets)
+		gathering.Lock()
+		seam.Merge(some)
+		gathering.Unlock()
 		switch {
 		case change.Pose.Moves():
 			for at := 0; at < len(facets); at += facetBytes {

@@ -15,6 +15,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"sync/atomic"
 
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
@@ -43,6 +44,8 @@ type File struct {
 	// copies are written as float64.
 	wide  bool
 	spans []span // of the parts in a text file
+
+	seam atomic.Pointer[mesh.Seam] // of a binary file, once it is known
 }
 
 // Path is where the file lies.
@@ -234,6 +237,19 @@ func (f *File) Mesh(ctx context.Context, i int, report func(float64)) (*mesh.Mes
 	return m, nil
 }
 
+// Closed reports whether the surface of part i closes, as mesh.Closes has it. Of a binary file
+// that was rescaled it is known already.
+func (f *File) Closed(ctx context.Context, i int) (bool, error) {
+	if seam := f.seam.Load(); seam != nil {
+		return seam.Closed(), nil
+	}
+	m, err := f.Mesh(ctx, i, nil)
+	if err != nil {
+		return false, err
+	}
+	return mesh.Closes(ctx, m)
+}
+
 // Rescale writes the copy. Coordinates are multiplied and posed in float64 and rounded once
 // to float32, or kept as float64 where a text file says more than float32 can hold; factor 1
 // gives the same bytes. A pose turns the normals too. The error is an *fault.Error, ctx's,
@@ -246,12 +262,16 @@ func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, c deli
 	if err != nil {
 		return err
 	}
+	var seam mesh.Seam
 	err = f.stamp.Again(f.path, func(r *source.Reader) error {
 		if f.encoding == Binary {
-			return f.rescaleBinary(ctx, r, w, c, report)
+			return f.rescaleBinary(ctx, r, w, c, &seam, report)
 		}
 		return f.rescaleText(ctx, r, w, c, report)
 	})
+	if err == nil && f.encoding == Binary {
+		f.seam.Store(&seam)
+	}
 	if closed := w.Close(); err == nil {
 		err = closed
 	}

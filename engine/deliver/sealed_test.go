@@ -2,7 +2,6 @@ package deliver
 
 import (
 	"context"
-	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -27,47 +26,6 @@ func boxMesh(t *testing.T, soup bool) *mesh.Mesh {
 	m, err := mesh.New("box", geom.Vec{}, vertices, triangles)
 	require.NoError(t, err)
 	return m
-}
-
-// What is closed is balanced, and neither a hole, a turned triangle, nor a moved corner is; one that
-// is rounded into another is, and so is minus nought.
-func TestBalanced(t *testing.T) {
-	is := func(m *mesh.Mesh) bool {
-		ok, err := balanced(t.Context(), m)
-		require.NoError(t, err)
-		top, err := mesh.TopologyOf(t.Context(), m, nil)
-		require.NoError(t, err)
-		if top.Closed {
-			require.True(t, ok)
-		}
-		return ok
-	}
-	for _, soup := range []bool{false, true} {
-		require.True(t, is(boxMesh(t, soup)))
-	}
-	for k := range 12 {
-		m := boxMesh(t, false)
-		m.Triangles = append(m.Triangles[:k:k], m.Triangles[k+1:]...)
-		require.False(t, is(m))
-		m = boxMesh(t, false)
-		m.Triangles[k][0], m.Triangles[k][1] = m.Triangles[k][1], m.Triangles[k][0]
-		require.False(t, is(m))
-	}
-	for k := range 36 {
-		m := boxMesh(t, true)
-		m.Vertices[k][k%3] += 1e-6
-		require.Equal(t, m.Vertices[k] == boxMesh(t, true).Vertices[k], is(m))
-		m = boxMesh(t, true)
-		for axis, x := range m.Vertices[k] {
-			if x == 0 {
-				m.Vertices[k][axis] = float32(math.Copysign(0, -1))
-			}
-		}
-		require.True(t, is(m))
-	}
-	m := boxMesh(t, false)
-	m.Vertices[1] = m.Vertices[0]
-	require.True(t, is(m))
 }
 
 // A copy that has lost a triangle and has as many as before all the same fails its check.
