@@ -72,7 +72,7 @@ func TestSaveUntilKilled(t *testing.T) {
 	}
 	fmt.Println("begun")
 	save("old")
-	outcomes, err := deliver.Run(context.Background(), copiesOf(sourcesIn(t, folder)), deliver.Options{Folder: filepath.Join(folder, "out")}, nil)
+	outcomes, err := deliver.Run(context.Background(), copiesOf(sourcesIn(t, folder)), deliver.Options{Folder: filepath.Join(folder, "out"), Verify: formats.ReadBack}, nil)
 	require.NoError(t, err)
 	for _, o := range outcomes {
 		require.NoError(t, o.Err)

@@ -20,10 +20,31 @@ type Seam struct{ sum uint64 }
 // seamPrime is 2^61-1, a Mersenne prime.
 const seamPrime = 1<<61 - 1
 
-// Add adds a triangle by the bits of its corners' float32 coordinates. Minus nought is nought.
-func (s *Seam) Add(a, b, c [3]uint32) {
-	x, y, z := seamCorner(a), seamCorner(b), seamCorner(c)
-	s.fold(seamProduct(seamProduct(x-y+seamPrime, y-z+seamPrime), z-x+seamPrime))
+// A Corner stands for a place in a Seam: the same place, the same number.
+type Corner uint64
+
+// CornerOf is that of the place whose float32 coordinates have these bits. Minus nought is nought.
+// The constants are those of splitmix64 (Steele, Lea, Flood, OOPSLA 2014): odd, and about half of
+// their bits are set.
+func CornerOf(x, y, z uint32) Corner {
+	const minus = 1 << 31
+	if x == minus {
+		x = 0
+	}
+	if y == minus {
+		y = 0
+	}
+	if z == minus {
+		z = 0
+	}
+	high, low := bits.Mul64((uint64(x)<<32|uint64(y))^0x9e3779b97f4a7c15, uint64(z)^0xbf58476d1ce4e5b9)
+	high, low = bits.Mul64(high^low^0xbf58476d1ce4e5b9, 0x94d049bb133111eb)
+	return Corner((high ^ low) & seamPrime)
+}
+
+// Add adds a triangle.
+func (s *Seam) Add(a, b, c Corner) {
+	s.fold(seamProduct(seamProduct(uint64(a-b+seamPrime), uint64(b-c+seamPrime)), uint64(c-a+seamPrime)))
 }
 
 // Merge adds what o has gathered.
@@ -44,31 +65,13 @@ func seamProduct(a, b uint64) uint64 {
 	return n&seamPrime + n>>61
 }
 
-// seamCorner hashes a corner to at most the prime. The constants are those of splitmix64 (Steele,
-// Lea, Flood, OOPSLA 2014): odd, and about half of their bits are set.
-func seamCorner(v [3]uint32) uint64 {
-	x, y, z := seamCoordinate(v[0]), seamCoordinate(v[1]), seamCoordinate(v[2])
-	high, low := bits.Mul64((x<<32|y)^0x9e3779b97f4a7c15, z^0xbf58476d1ce4e5b9)
-	high, low = bits.Mul64(high^low^0xbf58476d1ce4e5b9, 0x94d049bb133111eb)
-	return (high ^ low) & seamPrime
-}
-
-func seamCoordinate(x uint32) uint64 {
-	if x == 1<<31 {
-		return 0
-	}
-	return uint64(x)
-}
-
 // Closes reports whether the surface of m closes, as Seam has it: what is welded and closed does,
 // and so does what has edges at which four or more triangles meet in pairs. That takes a
 // twentieth of the time of welding. It asks ctx every few thousand triangles.
 func Closes(ctx context.Context, m *Mesh) (bool, error) {
-	key := func(i uint32) (k [3]uint32) {
-		for axis, x := range m.Vertices[i] {
-			k[axis] = math.Float32bits(x)
-		}
-		return k
+	at := func(i uint32) Corner {
+		v := &m.Vertices[i]
+		return CornerOf(math.Float32bits(v[0]), math.Float32bits(v[1]), math.Float32bits(v[2]))
 	}
 	var s Seam
 	for t := range m.Len() {
@@ -76,7 +79,7 @@ func Closes(ctx context.Context, m *Mesh) (bool, error) {
 			return false, ctx.Err()
 		}
 		v := m.Corners(t)
-		s.Add(key(v[0]), key(v[1]), key(v[2]))
+		s.Add(at(v[0]), at(v[1]), at(v[2]))
 	}
 	return s.Closed(), nil
 }

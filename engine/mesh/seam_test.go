@@ -130,8 +130,9 @@ func TestSeamKnowsPlaces(t *testing.T) {
 // The order and the pieces do not matter.
 func TestSeamMerges(t *testing.T) {
 	m := meshtest.Soup(meshtest.Torus(30, 10, 40, 20))
-	bits := func(v [3]float32) [3]uint32 {
-		return [3]uint32{math.Float32bits(v[0]), math.Float32bits(v[1]), math.Float32bits(v[2])}
+	at := func(i int) mesh.Corner {
+		v := m.Vertices[i]
+		return mesh.CornerOf(math.Float32bits(v[0]), math.Float32bits(v[1]), math.Float32bits(v[2]))
 	}
 	var all, odd, even mesh.Seam
 	for i := 0; i < len(m.Vertices); i += 3 {
@@ -139,7 +140,7 @@ func TestSeamMerges(t *testing.T) {
 		if i%2 == 1 {
 			into = &odd
 		}
-		into.Add(bits(m.Vertices[i]), bits(m.Vertices[i+1]), bits(m.Vertices[i+2]))
+		into.Add(at(i), at(i+1), at(i+2))
 	}
 	require.False(t, odd.Closed())
 	require.False(t, even.Closed())

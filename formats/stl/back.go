@@ -123,14 +123,14 @@ func noBounds() [6]float32 {
 
 // look adds facets; false where a coordinate is none.
 func (s *sight) look(facets []byte) bool {
-	box := s.box
+	box, odd := s.box, uint32(0)
 	for ; len(facets) >= facetBytes; facets = facets[facetBytes:] {
-		corners := facetBits(facets)
-		for _, c := range corners {
-			for axis, bits := range c {
-				if bits&infinite == infinite {
-					return false
-				}
+		addFacet(&s.seam, facets)
+		s.triangles++
+		for b := facets[cornerAt:attributeAt]; len(b) >= vectorBytes; b = b[vectorBytes:] {
+			for axis := range 3 {
+				bits := binary.LittleEndian.Uint32(b[4*axis:])
+				odd |= bits&infinite + 1<<23
 				x := math.Float32frombits(bits)
 				if x < box[axis] {
 					box[axis] = x
@@ -140,26 +140,24 @@ func (s *sight) look(facets []byte) bool {
 				}
 			}
 		}
-		s.seam.Add(corners[0], corners[1], corners[2])
-		s.triangles++
 	}
 	s.box = box
-	return true
+	return odd>>31 == 0
 }
 
-// infinite are the bits that are set in what is infinite or no number.
+// infinite are the bits that are all set in what is infinite or no number: there the lowest of
+// them, added, reaches the bit above.
 const infinite = 0x7f800000
 
-// facetBits are the corners of the first of facets, by their bits.
-func facetBits(facets []byte) (corners [3][3]uint32) {
-	b := facets[cornerAt:attributeAt]
-	for k := range corners {
-		for axis := range corners[k] {
-			corners[k][axis] = binary.LittleEndian.Uint32(b)
-			b = b[4:]
-		}
-	}
-	return corners
+// addFacet adds the first of facets.
+func addFacet(s *mesh.Seam, facets []byte) {
+	s.Add(cornerIn(facets[cornerAt:]), cornerIn(facets[cornerAt+vectorBytes:]), cornerIn(facets[cornerAt+2*vectorBytes:]))
+}
+
+// cornerIn is the corner at the start of b.
+func cornerIn(b []byte) mesh.Corner {
+	_ = b[vectorBytes-1]
+	return mesh.CornerOf(binary.LittleEndian.Uint32(b), binary.LittleEndian.Uint32(b[4:]), binary.LittleEndian.Uint32(b[8:]))
 }
 
 func (s *sight) merge(o sight) {
@@ -181,8 +179,7 @@ func (s *sight) bounds() (box geom.Box) {
 // seamOf is that of some facets.
 func seamOf(facets []byte) (s mesh.Seam) {
 	for ; len(facets) >= facetBytes; facets = facets[facetBytes:] {
-		corners := facetBits(facets)
-		s.Add(corners[0], corners[1], corners[2])
+		addFacet(&s, facets)
 	}
 	return s
 }
