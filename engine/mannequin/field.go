@@ -174,7 +174,8 @@ func (t *trunk) distance(p geom.Vec) float64 {
 	dz, _ := t.radius(p, min(z+step, top))
 	slope := geom.Vec{dx - r, dy - r, dz - r}.Scale(1 / step).Len()
 	least := min(s.a, s.b)
-	return max((r-1)/max(slope, 0.5/max(s.a, s.b)), -least)
+	// Nor deeper than the ends are near, so that it does not leap there.
+	return max((r-1)/max(slope, 0.5/max(s.a, s.b)), -least, t.z0-t.under-p[2], p[2]-top-t.over)
 }
 
 // radius is how far out a point lies, as a share of the section at a height.

@@ -24,8 +24,9 @@ type lattice struct {
 }
 
 const (
-	block     = 8          // cubes along a side of what is looked at as one
-	mostNodes = 12_000_000 // 48 MB
+	block       = 8          // cubes along a side of what is looked at as one
+	finestBlock = 2          // is looked at node by node
+	mostNodes   = 12_000_000 // 48 MB
 	// steep is more than what a distance of the field ever changes by over a length of 1.
 	steep = 1.6
 	// aside is how near the surface may come to a node, as a share of the way to the next: nearer,
@@ -105,35 +106,49 @@ func (l *lattice) measure(ctx context.Context, f *field, report func(float64)) (
 	err = inParallel(ctx, b[2], report, func(bk int) {
 		for bj := range b[1] {
 			for bi := range b[0] {
-				near[(bk*b[1]+bj)*b[0]+bi] = l.measureBlock(f, bi*block, bj*block, bk*block)
+				near[(bk*b[1]+bj)*b[0]+bi] = l.measureBlock(f, bi*block, bj*block, bk*block, block)
 			}
 		}
 	})
 	return near, err
 }
 
-func (l *lattice) measureBlock(f *field, i0, j0, k0 int) (near bool) {
-	centre := l.at(i0+block/2, j0+block/2, k0+block/2, 0)
-	reach := steep * l.step * block * math.Sqrt(3) / 2
-	here := f.near(centre, reach)
+// measureBlock gives the nodes of size cubes along each axis their values, and reports whether the
+// surface comes near. It looks at the whole first, then at its eighths, each with only the pieces
+// that may matter there.
+func (l *lattice) measureBlock(f *field, i0, j0, k0, size int) (near bool) {
+	centre := l.at(i0, j0, k0, 0).Add(geom.Vec{1, 1, 1}.Scale(float64(size) / 2 * l.step))
+	// Edges lead half a step out of it.
+	reach := steep * l.step * (float64(size) + 1) * math.Sqrt(3) / 2
 	about := f.at(centre)
-	if math.Abs(about) <= reach {
-		near = true
+	if math.Abs(about) > reach {
+		l.each(i0, j0, k0, size, func(i, j, k, middle int) { l.values[l.node(i, j, k, middle)] = float32(about) })
+		return false
 	}
-	for k := k0; k < min(k0+block, l.n[2]+1); k++ {
-		for j := j0; j < min(j0+block, l.n[1]+1); j++ {
-			for i := i0; i < min(i0+block, l.n[0]+1); i++ {
-				for middle := range 2 {
-					v := about
-					if near {
-						v = here.at(l.at(i, j, k, middle))
-					}
-					l.values[l.node(i, j, k, middle)] = float32(v)
-				}
+	here := f.near(centre, reach)
+	if size == finestBlock {
+		l.each(i0, j0, k0, size, func(i, j, k, middle int) {
+			l.values[l.node(i, j, k, middle)] = float32(here.at(l.at(i, j, k, middle)))
+		})
+		return true
+	}
+	half := size / 2
+	for c := range 8 {
+		l.measureBlock(here, i0+c&1*half, j0+c>>1&1*half, k0+c>>2*half, half)
+	}
+	return true
+}
+
+// each visits the nodes of a block, as far as there are any.
+func (l *lattice) each(i0, j0, k0, size int, visit func(i, j, k, middle int)) {
+	for k := k0; k < min(k0+size, l.n[2]+1); k++ {
+		for j := j0; j < min(j0+size, l.n[1]+1); j++ {
+			for i := i0; i < min(i0+size, l.n[0]+1); i++ {
+				visit(i, j, k, 0)
+				visit(i, j, k, 1)
 			}
 		}
 	}
-	return near
 }
 
 // An edge is that between two nodes, the lower number first. The surface crosses it once.
