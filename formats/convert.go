@@ -166,7 +166,7 @@ func (c conversion) encode(ctx context.Context, w io.Writer, meshes []*mesh.Mesh
 	case STL:
 		return stl.EncodeBinary(ctx, w, cmp.Or(change.Tag, meshes[0].Name), meshes, factor, pose, report)
 	case STLASCII:
-		return stl.EncodeASCII(ctx, w, meshes, factor, pose, report)
+		return stl.EncodeASCII(ctx, w, change.Tag, meshes, factor, pose, report)
 	case OBJ:
 		if _, err := io.WriteString(w, obj.Comment(change.Tag)); err != nil {
 			return err

@@ -45,7 +45,7 @@ func BenchmarkSave1M(b *testing.B) {
 		encode func(io.Writer) error
 	}{
 		{"plate-binary.stl", func(w io.Writer) error { return stl.EncodeBinary(ctx, w, "a plate", plates, 1, geom.Pose{}, nil) }},
-		{"plate-text.stl", func(w io.Writer) error { return stl.EncodeASCII(ctx, w, plates, 1, geom.Pose{}, nil) }},
+		{"plate-text.stl", func(w io.Writer) error { return stl.EncodeASCII(ctx, w, "", plates, 1, geom.Pose{}, nil) }},
 		{"plate.obj", func(w io.Writer) error { return obj.Encode(ctx, w, plates, 1, geom.Pose{}, nil) }},
 		{"plate-float64.obj", func(w io.Writer) error { return obj.Encode(ctx, w, []*mesh.Mesh{off}, 1, geom.Pose{}, nil) }},
 		{"plate.glb", func(w io.Writer) error { return gltf.EncodeGLB(ctx, w, "", plates, 0.001, geom.Pose{}, nil) }},

@@ -72,6 +72,7 @@ func TestTagsOfAllFormats(t *testing.T) {
 		require.True(t, slices.Equal(plain.Notes(), rest), "%s: %v", f.Path(), rest)
 		for i, p := range plain.Parts() {
 			require.Equal(t, p.Measures, copied.Parts()[i].Measures, f.Path())
+			require.Equal(t, p.Name, copied.Parts()[i].Name, f.Path())
 		}
 		if tagNoted(copied) == "" {
 			tried[kind+" without room"]++
@@ -87,7 +88,7 @@ func TestTagsOfAllFormats(t *testing.T) {
 		require.LessOrEqual(t, bytes.Count(first, []byte(other)), 1, f.Path()) // none where it is packed
 		require.NotContains(t, string(first), "Harbour tug", f.Path())
 	}
-	for _, kind := range []string{"stl binary", "obj utf-8", "obj utf-16le", "gltf gltf", "gltf glb", "3mf zip"} {
+	for _, kind := range []string{"stl binary", "stl ascii", "obj utf-8", "obj utf-16le", "gltf gltf", "gltf glb", "3mf zip"} {
 		require.Positive(t, tried[kind], "%s: %v", kind, tried)
 	}
 	t.Log(tried)
@@ -97,7 +98,7 @@ func TestTagsOfAllFormats(t *testing.T) {
 		if f.Format() != "stl" && f.Format() != "obj" {
 			continue
 		}
-		for _, k := range []Kind{STL, OBJ, GLB, ThreeMF} {
+		for _, k := range []Kind{STL, STLASCII, OBJ, GLB, ThreeMF} {
 			if k == kindOf(f) {
 				continue
 			}

@@ -30,7 +30,7 @@ type Written struct {
 }
 
 // recipeVersion rises whenever the same copy would be written with other bytes.
-const recipeVersion = 1
+const recipeVersion = 2
 
 // digested is what a source can have beside Source: a digest of its content. Without one,
 // nothing is recorded of its copies.

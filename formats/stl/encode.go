@@ -57,11 +57,15 @@ func EncodeBodies(ctx context.Context, w io.Writer, header string, triangles int
 }
 
 // EncodeASCII writes meshes, all coordinates multiplied by factor and then posed, as one
-// solid each.
+// solid each; tag, if there is one, stands behind the name of the first.
 // Normals are computed. Errors are as for EncodeBinary.
-func EncodeASCII(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
+func EncodeASCII(ctx context.Context, w io.Writer, tag string, meshes []*mesh.Mesh, factor float64, pose geom.Pose, report func(float64)) error {
 	return encode(ctx, w, nil, count(meshes), alike(meshes, factor, pose), report, format{
-		begin: func(dst []byte, m *mesh.Mesh) []byte { return append(dst, "solid"+suffix(m.Name)+"\n"...) },
+		begin: func(dst []byte, m *mesh.Mesh) []byte {
+			dst = appendTagged(append(dst, "solid"...), []byte(suffix(m.Name)), tag)
+			tag = ""
+			return append(dst, '\n')
+		},
 		facet: func(dst []byte, m *mesh.Mesh, normal geom.Vec, corners [3]geom.Vec) []byte {
 			dst = append(dst, "facet normal"...)
 			for _, x := range normal {
@@ -84,15 +88,6 @@ func EncodeASCII(ctx context.Context, w io.Writer, meshes []*mesh.Mesh, factor f
 		},
 		end: func(dst []byte, m *mesh.Mesh) []byte { return append(dst, "endsolid"+suffix(m.Name)+"\n"...) },
 	})
-}
-
-// suffix is a name as it stands behind the word solid: on one line.
-func suffix(name string) string {
-	name = strings.Join(strings.Fields(name), " ")
-	if name == "" {
-		return ""
-	}
-	return " " + name
 }
 
 // A format is what distinguishes the two encodings; begin and end may be nil.

@@ -465,7 +465,7 @@ func TestEncode(t *testing.T) {
 	require.Equal(t, m.Len()+mast.Len(), f.Parts()[0].Triangles)
 
 	b.Reset()
-	require.NoError(t, EncodeASCII(context.Background(), &b, meshes, 0.3, geom.Pose{}, nil))
+	require.NoError(t, EncodeASCII(context.Background(), &b, "", meshes, 0.3, geom.Pose{}, nil))
 	f = opened(t, b.Bytes())
 	require.Equal(t, ASCII, f.Encoding())
 	require.Len(t, f.Parts(), 2)
@@ -494,7 +494,7 @@ func TestEncode(t *testing.T) {
 	var e *fault.Error
 	require.ErrorAs(t, EncodeBinary(context.Background(), io.Discard, "", meshes, 1e38, geom.Pose{}, nil), &e)
 	require.Equal(t, fault.TooLarge, e.Code)
-	require.ErrorAs(t, EncodeASCII(context.Background(), io.Discard, meshes, 1e38, geom.Pose{}, nil), &e)
+	require.ErrorAs(t, EncodeASCII(context.Background(), io.Discard, "", meshes, 1e38, geom.Pose{}, nil), &e)
 	require.Equal(t, fault.TooLarge, e.Code)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()

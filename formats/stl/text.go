@@ -1,6 +1,8 @@
 package stl
 
 import (
+	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -54,7 +56,8 @@ func each(c lines.Chunk, s *scanner, f func(event) *trouble) error {
 // A stretch is what a chunk has of one solid.
 type stretch struct {
 	opens, closes bool              // with the words solid and endsolid
-	name          string            // where it opens
+	name          string            // where it opens, without a tag
+	tag           string            // of the file, in its first stretch
 	at            int64             // of its first word
 	facets        *mesh.Accumulator // nil: none
 }
@@ -155,7 +158,11 @@ func (f *File) stretches(c lines.Chunk, about geom.Vec, some []stretch) ([]stret
 		now := &some[len(some)-1]
 		switch e {
 		case atSolid:
-			now.name = strings.ToValidUTF8(string(s.name[:min(len(s.name), maxName)]), "\uFFFD")
+			name := s.name
+			if c.Offset == 0 && len(some) == 1 {
+				name, now.tag = cutTag(name)
+			}
+			now.name = strings.ToValidUTF8(string(name[:min(len(name), maxName)]), "\uFFFD")
 		case atEndSolid:
 			now.closes = true
 			open = false
@@ -183,11 +190,13 @@ func (f *File) stretches(c lines.Chunk, about geom.Vec, some []stretch) ([]stret
 type solids struct {
 	list  []stretch
 	empty int
+	tag   string
 	open  bool // the last of list is not closed yet
 	named bool // and it began with the word solid
 }
 
 func (a *solids) add(s stretch) *trouble {
+	a.tag = cmp.Or(a.tag, s.tag)
 	switch {
 	case s.opens && a.open && a.named:
 		return &trouble{s.at, fault.Syntax, "a solid within a solid"}
@@ -219,6 +228,7 @@ func (f *File) addSolids(all solids) error {
 	if len(all.list) == 0 {
 		return &fault.Error{File: f.path, Code: fault.NoTriangles, Byte: -1}
 	}
+	f.notes = append(f.notes, source.TagNote(all.tag)...)
 	if all.empty > 0 {
 		f.notes = append(f.notes, fault.Note{Code: fault.SkippedParts, Detail: fmt.Sprintf("%d solids without facets", all.empty)})
 	}
@@ -278,7 +288,7 @@ func (f *File) changed(err error) error {
 }
 
 // rescaleText writes the copy: other numbers behind the word vertex and, where a pose turns
-// them, the words facet normal; all else as it is.
+// them, the words facet normal, and another tag; all else as it is.
 func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, change deliver.Change, report func(float64)) error {
 	memos := sync.Pool{New: func() any { return new(memo) }}
 	var pose *geom.Pose
@@ -293,12 +303,19 @@ func (f *File) rescaleText(ctx context.Context, r io.Reader, w io.Writer, change
 		s.memo = memos.Get().(*memo)
 		defer memos.Put(s.memo)
 		dst = slices.Grow(dst, len(c.Data)+len(c.Data)/8)
-		copied := 0
+		copied, first := 0, c.Offset == 0
 		err := each(c, &s, func(e event) *trouble {
-			if e == atFacet {
+			switch {
+			case e == atFacet:
 				dst = f.appendFacet(dst, &s, copied, change.Factor, pose)
 				copied = s.to[8]
+			case e == atSolid && first:
+				named := s.start + len("solid")
+				dst = append(dst, s.data[:named]...)
+				copied = named + len(bytes.TrimRight(s.data[named:s.i], blanks))
+				dst = appendTagged(dst, s.data[named:copied], change.Tag)
 			}
+			first = false
 			return nil
 		})
 		dst = append(dst, c.Data[copied:]...)
