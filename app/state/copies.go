@@ -30,11 +30,17 @@ type plan struct {
 	stale   bool // what lies in the folder is to be looked up
 	unready bool // files are still being read
 	opened  time.Time
+	usual   string // folder where the kit has none
+	// What stands in the fields and is nothing that the kit could keep: no folder, and a pattern
+	// that cannot be read, nil where it can; instead is the kit's that it stands for.
+	noFolder bool
+	mistyped *string
+	instead  string
 }
 
 // PlanCopies opens the plan of what saving would do.
 func (b *Bench) PlanCopies() {
-	b.plan = &plan{opened: time.Now(), CopyPlan: CopyPlan{Folder: b.usualFolder(), Pattern: DefaultPattern, Fields: deliver.NameFields()}}
+	b.plan = &plan{opened: time.Now(), usual: b.usualFolder(), CopyPlan: CopyPlan{Fields: deliver.NameFields()}}
 	b.recompute()
 }
 
@@ -67,19 +73,52 @@ func (b *Bench) replan(change func(*plan)) {
 	}
 }
 
+// choose changes how the kit's copies are saved, while that is shown.
+func (b *Bench) choose(change func(*kit.Saving)) {
+	k := b.history.Kit()
+	change(&k.Saving)
+	if b.plan != nil && k.Saving != b.history.Kit().Saving {
+		b.merge(StepSaving, "", k)
+	}
+}
+
+// chosen puts what the kit has of saving into the plan.
+func (p *plan) chosen(s kit.Saving) {
+	before := p.Folder
+	p.Folder, p.Pattern = cmp.Or(s.Folder, p.usual), cmp.Or(s.Pattern, DefaultPattern)
+	if p.noFolder {
+		p.Folder = ""
+	}
+	if p.mistyped != nil && p.instead == s.Pattern { // not undone meanwhile
+		p.Pattern = *p.mistyped
+	}
+	p.As, p.Folders, p.Turned, p.Posed = kindCalled(s.Format), s.Folders, s.Turned, s.Posed
+	p.stale = p.stale || p.Folder != before
+}
+
 // SetCopyFolder chooses the folder for copies; it is made when they are saved.
 func (b *Bench) SetCopyFolder(folder string) {
 	if folder != "" {
 		folder = absolute(folder)
 	}
-	b.replan(func(p *plan) { p.Folder = folder })
+	b.replan(func(p *plan) { p.noFolder = folder == "" })
+	b.choose(func(s *kit.Saving) { s.Folder = cmp.Or(folder, s.Folder) })
 }
 
 // SetCopyPattern chooses how copies are named: plain text and View.Copies.Fields in braces.
-func (b *Bench) SetCopyPattern(pattern string) { b.replan(func(p *plan) { p.Pattern = pattern }) }
+func (b *Bench) SetCopyPattern(pattern string) {
+	if _, err := deliver.ParsePattern(pattern); err != nil {
+		b.replan(func(p *plan) { p.mistyped, p.instead = &pattern, b.history.Kit().Saving.Pattern })
+		return
+	}
+	b.replan(func(p *plan) { p.mistyped = nil })
+	b.choose(func(s *kit.Saving) { s.Pattern = pattern })
+}
 
 // SetCopyFormat chooses the format of the copies; "" is that of each source.
-func (b *Bench) SetCopyFormat(k formats.Kind) { b.replan(func(p *plan) { p.As = k }) }
+func (b *Bench) SetCopyFormat(k formats.Kind) {
+	b.choose(func(s *kit.Saving) { s.Format = string(k) })
+}
 
 // SetPartFormat chooses the format of the copy of a part's file alone; "" is that of all copies.
 func (b *Bench) SetPartFormat(id string, k formats.Kind) {
@@ -95,13 +134,13 @@ func (b *Bench) SetPartFormat(id string, k formats.Kind) {
 }
 
 // SetFolders lets copies lie in folders as their sources do.
-func (b *Bench) SetFolders(on bool) { b.replan(func(p *plan) { p.Folders = on }) }
+func (b *Bench) SetFolders(on bool) { b.choose(func(s *kit.Saving) { s.Folders = on }) }
 
 // SetOverwrite allows existing files to be replaced, for the next run only.
 func (b *Bench) SetOverwrite(on bool) { b.replan(func(p *plan) { p.Overwrite = on }) }
 
 // SetPosed says whether the copies are turned and put down as they fit the bed.
-func (b *Bench) SetPosed(on bool) { b.replan(func(p *plan) { p.Posed = on }) }
+func (b *Bench) SetPosed(on bool) { b.choose(func(s *kit.Saving) { s.Posed = on }) }
 
 // overOnceCorrected is by how much parts of a file that fit the bed at a factor may be too long
 // for it when they are corrected: as if they were so along all axes by the most, since a part may
@@ -165,6 +204,7 @@ func (p *plan) rename(b *Bench) {
 	}
 	before, beforeNames := p.copies, p.Names
 	p.copies, p.at, p.failed, p.Names, p.unready = nil, nil, nil, nil, false
+	p.chosen(b.history.Kit().Saving)
 	factor := b.view.Result.Factor
 	pattern, patternErr := deliver.ParsePattern(p.Pattern)
 	p.Correction = b.processOf(b.history.Kit()).Correction
@@ -310,7 +350,7 @@ func (b *Bench) standing(f *modelFile) (geom.Pose, error) {
 
 // SetTurned lets copies stand as the parts do on the sheet, instead of as their files have
 // them.
-func (b *Bench) SetTurned(on bool) { b.replan(func(p *plan) { p.Turned = on }) }
+func (b *Bench) SetTurned(on bool) { b.choose(func(s *kit.Saving) { s.Turned = on }) }
 
 // lookUpNames asks the disk what the planned names would meet there.
 func (b *Bench) lookUpNames() {

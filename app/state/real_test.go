@@ -117,6 +117,8 @@ func TestARealSave(t *testing.T) {
 	require.Equal(t, before, after, "a source stays as it is")
 
 	s.PlanCopies() // what has not changed is left alone, as the kit's list of copies has it
+	require.Equal(t, formats.GLB, s.View().Copies.As, "as it was chosen the last time")
+	s.SetCopyFormat("")
 	s.queue.Until("the folder is looked up", func() bool { return s.View().Copies.Names[0].Exists })
 	require.True(t, s.View().Copies.Names[0].Unchanged)
 	s.SaveCopies()

@@ -66,7 +66,7 @@ func sameCopy(a, b deliver.Copy) bool {
 // noteSaved gives what notes in the kit which copies of a plan were saved. The kit is the one that
 // is open now, whatever was opened meanwhile. It is not a step of undo: the files are there.
 func (b *Bench) noteSaved(p *plan) func([]deliver.Outcome) {
-	history, result := b.history, b.view.Result
+	history, result, folder := b.history, b.view.Result, p.Folder
 	parts := make([][]string, len(p.copies))
 	as := make([]string, len(p.copies))
 	for i := range p.copies {
@@ -83,12 +83,21 @@ func (b *Bench) noteSaved(p *plan) func([]deliver.Outcome) {
 			}
 		}
 	}
-	return b.note(history, result, parts, as)
+	note := b.note(history, result, parts, as)
+	return func(outcomes []deliver.Outcome) {
+		if note(outcomes) {
+			history.Amend(func(k kit.Kit) kit.Kit {
+				k.Saving.Folder = folder
+				return k
+			})
+		}
+	}
 }
 
-// note is noteSaved of copies of those parts and in those formats, one of each for every copy.
-func (b *Bench) note(history *kit.History, result ways.Result, parts [][]string, as []string) func([]deliver.Outcome) {
-	return func(outcomes []deliver.Outcome) {
+// note is noteSaved of copies of those parts and in those formats, one of each for every copy. What
+// it gives says whether there was anything to note.
+func (b *Bench) note(history *kit.History, result ways.Result, parts [][]string, as []string) func([]deliver.Outcome) bool {
+	return func(outcomes []deliver.Outcome) bool {
 		var saved []kit.Saved
 		for i, o := range outcomes {
 			if o.Path == "" || !o.Record.Known() || i >= len(parts) {
@@ -103,12 +112,13 @@ func (b *Bench) note(history *kit.History, result ways.Result, parts [][]string,
 			})
 		}
 		if len(saved) == 0 {
-			return
+			return false
 		}
 		history.Amend(func(k kit.Kit) kit.Kit { return k.WithSaved(saved...) })
 		history.Lost() // until the kit is saved, its file does not know
 		if b.history == history {
 			b.edits++
 		}
+		return true
 	}
 }

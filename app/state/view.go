@@ -148,13 +148,14 @@ const (
 	StepAccept     Step = "accept"
 	StepKeepFactor Step = "keep-factor"
 	StepFormat     Step = "format" // choosing the format of a file's copies
+	StepSaving     Step = "saving" // choosing how copies are named, and where and how they are saved
 )
 
 // Steps lists every step.
 func Steps() []Step {
 	return []Step{StepOpen, StepRemove, StepTick, StepQuantity, StepRename, StepType, StepWay, StepRung,
 		StepField, StepDrag, StepAlong, StepPart, StepFigure, StepNative, StepClue, StepAside, StepNoClue, StepClueName, StepUnit, StepKeepUnit, StepTurn, StepLost, StepBed, StepTurning, StepProcess, StepFindingAside, StepBores,
-		StepNotes, StepFound, StepAccept, StepKeepFactor, StepFormat}
+		StepNotes, StepFound, StepAccept, StepKeepFactor, StepFormat, StepSaving}
 }
 
 // A Look is how light the window is.

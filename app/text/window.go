@@ -365,6 +365,8 @@ func Step(s state.Step) string {
 		return "taking changed files as they are"
 	case state.StepFormat:
 		return "choosing a format"
+	case state.StepSaving:
+		return "choosing how copies are saved"
 	case state.StepKeepFactor:
 		return "keeping the saved factor"
 	}

@@ -270,6 +270,7 @@ func (r *reader) kit(folder string) (k Kit) {
 	}
 	r.exact(o, "turn", &k.Turn)
 	r.judged(o, &k)
+	r.saving(o, &k, folder)
 	if m, there := o.take("parts"); there {
 		k.Parts = r.parts(m, folder)
 	}

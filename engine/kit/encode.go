@@ -15,10 +15,10 @@ import (
 // The members of a kit's file, by object. Lengths are millimetres. A member that is missing
 // or null has its zero value; one that is zero is left out where that says the same.
 //
-//	kit:  scantling title factor way bed field notes turn process asides bores parts copies
+//	kit:  scantling title factor way bed field notes turn process asides bores saving parts copies
 //	way:  kind native target real length along part factor turn, and the evidence (see evidence.go)
 //	bed:  width depth height margin brim round
-//	(process, asides and bores: see judged.go; copies: see copies.go)
+//	(process, asides and bores: see judged.go; saving: see saving.go; copies: see copies.go)
 //	part: id file index name digest ticked quantity unit unit-kept apart place-kept turn as notes was
 //	was:  bytes least most triangles volume surface (see Facts)
 //
@@ -130,6 +130,9 @@ func encode(k Kit, folder string) ([]byte, error) {
 	}
 	w.nonEmpty("turn", k.Turn.String())
 	if err := w.judged(k); err != nil {
+		return nil, err
+	}
+	if err := w.saving(k, folder); err != nil {
 		return nil, err
 	}
 	w.member("parts", parts)

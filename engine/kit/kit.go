@@ -41,12 +41,13 @@ type Kit struct {
 	Turn geom.Turn
 	// Copies are those that were saved, in the order in which that was done.
 	Copies []Saved
+	Saving Saving // how the next ones are saved
 
 	// What newer or other programs wrote and this one does not know, kept as it is.
-	extra, wayExtra, bedExtra extras
-	processExtra              map[string]extras // by object: "" is the process itself, "limits" what it has of them
-	evidenceExtra             map[string]extras // of the way's points and figure, and of "clue " with its id
-	judgedExtra               map[string]extras // of findings set aside and bores, by what tells one from another
+	extra, wayExtra, bedExtra, savingExtra extras
+	processExtra                           map[string]extras // by object: "" is the process itself, "limits" what it has of them
+	evidenceExtra                          map[string]extras // of the way's points and figure, and of "clue " with its id
+	judgedExtra                            map[string]extras // of findings set aside and bores, by what tells one from another
 }
 
 // A Part is one printable body of a kit: a file, or one of the bodies in it.

@@ -130,6 +130,7 @@ func full(t testing.TB, folder string) Kit {
 		p.Was = Facts{Bytes: 684, Box: geom.Box{Max: geom.Vec{412, 96, 88}},
 			Triangles: 12, Volume: 412 * 96 * 88, Surface: Closed}
 	})
+	k.Saving = Saving{Folder: filepath.Join(folder, "out"), Pattern: "{part}", Format: "3mf", Folders: true, Turned: true, Posed: true}
 	return k.WithSaved(oneSaved(t, k, folder, "hull.obj"))
 }
 
@@ -160,7 +161,7 @@ func TestUnknownMembersSurviveAnywhere(t *testing.T) {
 			}
 		}
 		collect(document)
-		require.GreaterOrEqual(t, len(objects), 17, "the document has objects of every kind")
+		require.GreaterOrEqual(t, len(objects), 18, "the document has objects of every kind")
 		for _, o := range objects {
 			if seed == 0 || random.IntN(3) == 0 { // once in all of them
 				o["zz-later"] = []any{random.Float64(), "later", nil, map[string]any{"deep": true}}
