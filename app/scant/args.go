@@ -70,7 +70,7 @@ func flagsOf(verb string) map[string]bool {
 		maps.Copy(flags, way)
 	case "rescale":
 		maps.Copy(flags, way)
-		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "one": true, "verify": false, "overwrite": false, "pose": false, "correction": true, "folders": false, "only-changed": false})
+		maps.Copy(flags, map[string]bool{"out": true, "as": true, "name": true, "one": true, "verify": false, "overwrite": false, "pose": false, "correction": true, "folders": false, "only-changed": false, "quantity": true})
 	case "check":
 		maps.Copy(flags, way)
 		maps.Copy(flags, map[string]bool{"process": true, "gap": true})
@@ -236,8 +236,9 @@ func axis(typed string) (geom.Axis, error) {
 // copying is what the flags say about the copies.
 type copying struct {
 	folder  string
-	as      formats.Kind // empty: as the source
-	one     string       // name of the one package for all; empty: a copy of each file
+	as      formats.Kind   // empty: as the source
+	count   map[string]int // how often parts are printed, by name; once where nothing is said
+	one     string         // name of the one package for all; empty: a copy of each file
 	pattern deliver.Pattern
 	correct geom.Vec // zero: nothing
 	now     time.Time
@@ -265,8 +266,8 @@ func (c call) copying() (k copying, err error) {
 		case k.as != formats.ThreeMF:
 			return k, misuse(c.verb, "--one: only 3mf holds several files in one")
 		}
-		if c.has("name") || c.has("pose") || c.has("folders") {
-			return k, misuse(c.verb, "--one does not go together with --name, --pose or --folders")
+		if c.has("name") || c.has("pose") || c.has("folders") || c.has("quantity") {
+			return k, misuse(c.verb, "--one does not go together with --name, --pose, --folders or --quantity")
 		}
 	}
 	if err := value(c, "correction", &k.correct, correctionOf); err != nil {

@@ -327,7 +327,8 @@ Examples
 `
 
 const helpRescale = `scant rescale WAY --out DIR [--as FORMAT] [--name PATTERN] [--correction C] [--verify]
-              [--overwrite] [--folders] [--only-changed] [--json] PATH...
+              [--overwrite] [--folders] [--only-changed] [--quantity NAME=COUNT ...] [--json]
+              PATH...
 
 Saves a copy of every file in which all lengths are multiplied by the factor and nothing
 else differs. Sources stay as they are. A copy appears under its name only when it is
@@ -340,8 +341,12 @@ complete; one that fails does not stop the others.
   --one NAME       all parts in one 3MF package, NAME.3mf, which says by what it was scaled
   --name PATTERN   names of the copies, without extension; otherwise that of the source.
                    Fields: {part} name of the source, {ratio} 1-48, {percent} 23.5,
-                   {factor} 0.235, {kit} folder of the first PATH, {date} 2026-04-30. Names
-                   that one system or another takes for the same are numbered.
+                   {factor} 0.235, {kit} folder of the first PATH, {date} 2026-04-30,
+                   {quantity} how often the part is printed. Names that one system or another
+                   takes for the same are numbered.
+  --quantity N=C   how often the part of that name is printed, once where nothing is said, for
+                   {quantity} in a name: it may be there several times. A file has one copy
+                   however often it is printed; of several parts that differ it says 1-4.
   --folders        copies lie in folders as their sources do, below the one that has them all
   --verify         read every copy back and compare it with source × factor
   --overwrite      let copies replace files that are there; never a source
@@ -362,6 +367,7 @@ complete; one that fails does not stop the others.
 Examples
   scant rescale --native 1:17.3 --target 1:48 --out copies --verify my-kit-folder
   scant rescale --factor 23.5% --out copies --name "{part}-{ratio}" --as glb hull.stl
+  scant rescale --factor 0.36 --out copies --name "{quantity}x {part}" --quantity bollard=6 my-kit
   scant rescale --bed 220x220x250 --margin 5mm --out copies my-kit-folder
   scant rescale --printer 180x180x180 --turn free --pose --verify --out copies hull.stl
 `

@@ -104,8 +104,9 @@ func (c call) bedFormat() (formats.Kind, error) {
 	return "", misuse(c.verb, "--format: “"+c.flags["format"]+"” is none of stl, 3mf")
 }
 
-// quantities are how often parts are printed, by name.
-func (c call) quantities() (map[string]int, error) {
+// quantities are how often parts of the models are printed, by name, where that was said.
+func (s *session) quantities(models []*model) (map[string]int, error) {
+	c := s.call
 	out := map[string]int{}
 	for _, typed := range c.lists["quantity"] {
 		name, count, ok := cutLast(typed, "=")
@@ -114,6 +115,19 @@ func (c call) quantities() (map[string]int, error) {
 			return nil, misuse(c.verb, "--quantity: “"+typed+"” is no NAME=COUNT with a whole number from 1 to "+text.Number(state.MostOf))
 		}
 		out[name] = n
+	}
+	known := map[string]bool{}
+	for _, m := range models {
+		if m.err == nil {
+			for _, p := range m.file.Parts() {
+				known[p.Name] = true
+			}
+		}
+	}
+	for name := range out {
+		if !known[name] {
+			return nil, misuse(c.verb, "--quantity: no part is called “"+name+"”")
+		}
 	}
 	return out, nil
 }
@@ -127,7 +141,7 @@ func cutLast(s, by string) (before, after string, found bool) {
 
 // layOut fits all parts and packs them.
 func (s *session) layOut(l *laidOut, models []*model, turn judge.Turning, gap float64, correct geom.Vec) error {
-	count, err := s.call.quantities()
+	count, err := s.quantities(models)
 	if err != nil {
 		return err
 	}
@@ -165,11 +179,6 @@ func (s *session) layOut(l *laidOut, models []*model, turn judge.Turning, gap fl
 		name := b.model.file.Parts()[b.index].Name
 		if n, ok := count[name]; ok {
 			parts[i].Quantity = n
-		}
-	}
-	for name := range count {
-		if !slices.ContainsFunc(l.parts, func(b laidPart) bool { return b.model.file.Parts()[b.index].Name == name }) {
-			return misuse(s.call.verb, "--quantity: no part is called “"+name+"”")
 		}
 	}
 	l.kit = judge.New(parts, nil, judge.Terms{Turning: turn})

@@ -27,6 +27,9 @@ func (s *session) rescale() error {
 	if err != nil {
 		return err
 	}
+	if c.count, err = s.quantities(models); err != nil {
+		return err
+	}
 	found, err := s.find(&w, models)
 	if err != nil {
 		return s.noFactor(err, models)
@@ -81,6 +84,12 @@ func (s *session) copyOf(m *model, c copying, found ways.Result) deliver.Copy {
 	}
 	if c.as != "" {
 		copied.Source, copied.PerUnit = formats.As(m.file, c.as)
+	}
+	for i, p := range m.file.Parts() {
+		n := max(1, c.count[p.Name])
+		if labels.Most = max(labels.Most, n); i == 0 || n < labels.Least {
+			labels.Least = n
+		}
 	}
 	copied.Name = c.pattern.Name(copied.Source, labels)
 	return copied

@@ -369,6 +369,17 @@ func TestRescale(t *testing.T) {
 		require.FileExists(t, filepath.Join("as-they-were", "kit", "hull.stl"))
 		require.Len(t, r.Parts, 2)
 	})
+	t.Run("how often", func(t *testing.T) {
+		args := []string{"rescale", "--factor", "0.5", "--out", "often", "--name", "{quantity}x {part}", "--quantity"}
+		r, _ := jsonOf(t, 0, append(args, "hull=6", "kit/hull.stl", "y-up")...)
+		require.Equal(t, "6x hull.stl", filepath.Base(r.Parts[0].Copy))
+		require.True(t, strings.HasPrefix(filepath.Base(r.Parts[1].Copy), "1x "))
+		for _, wrong := range []string{"hull=0", "hull", "nobody=2"} {
+			got := scant(append(args, wrong, "kit/hull.stl")...)
+			require.Equal(t, 2, got.code, wrong)
+			require.Contains(t, got.err, "--quantity")
+		}
+	})
 	t.Run("only what changed", func(t *testing.T) {
 		args := []string{"rescale", "--factor", "0.5", "--out", "kept", "--only-changed", "kit/hull.stl", "other"}
 		r, _ := jsonOf(t, 0, args...)
