@@ -367,7 +367,7 @@ complete; one that fails does not stop the others.
 Examples
   scant rescale --native 1:17.3 --target 1:48 --out copies --verify my-kit-folder
   scant rescale --factor 23.5% --out copies --name "{part}-{ratio}" --as glb hull.stl
-  scant rescale --factor 0.36 --out copies --name "{quantity}x {part}" --quantity bollard=6 my-kit
+  scant rescale --factor 0.36 --out copies --name "{quantity}x {part}" --quantity bollard=6 kit
   scant rescale --bed 220x220x250 --margin 5mm --out copies my-kit-folder
   scant rescale --printer 180x180x180 --turn free --pose --verify --out copies hull.stl
 `

@@ -117,6 +117,9 @@ func (s *session) save(copies []deliver.Copy, folder string) ([]deliver.Outcome,
 	var at []int
 	for i, p := range deliver.Plan(copies, folder) {
 		out[i] = deliver.Outcome{Copy: copies[i], Err: p.Err}
+		if p.Long > 0 {
+			fmt.Fprintf(s.err, "scant: %s: %s\n", copies[i].Name, text.LongPath(p.Long))
+		}
 		if p.Err == nil {
 			free = append(free, copies[i])
 			at = append(at, i)

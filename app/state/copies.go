@@ -101,8 +101,10 @@ func (b *Bench) SetCopyFolder(folder string) {
 	if folder != "" {
 		folder = absolute(folder)
 	}
-	b.replan(func(p *plan) { p.noFolder = folder == "" })
-	b.choose(func(s *kit.Saving) { s.Folder = cmp.Or(folder, s.Folder) })
+	b.together(func() {
+		b.replan(func(p *plan) { p.noFolder = folder == "" })
+		b.choose(func(s *kit.Saving) { s.Folder = cmp.Or(folder, s.Folder) })
+	})
 }
 
 // SetCopyPattern chooses how copies are named: plain text and View.Copies.Fields in braces.
@@ -111,8 +113,10 @@ func (b *Bench) SetCopyPattern(pattern string) {
 		b.replan(func(p *plan) { p.mistyped, p.instead = &pattern, b.history.Kit().Saving.Pattern })
 		return
 	}
-	b.replan(func(p *plan) { p.mistyped = nil })
-	b.choose(func(s *kit.Saving) { s.Pattern = pattern })
+	b.together(func() {
+		b.replan(func(p *plan) { p.mistyped = nil })
+		b.choose(func(s *kit.Saving) { s.Pattern = pattern })
+	})
 }
 
 // SetCopyFormat chooses the format of the copies; "" is that of each source.
@@ -276,7 +280,8 @@ func (p *plan) rename(b *Bench) {
 	if !p.stale && len(beforeNames) == len(p.Names) {
 		for i := range p.Names { // what is known of the folder still holds
 			if p.Names[i].Err == nil {
-				p.Names[i].Exists, p.Names[i].Unchanged, p.Names[i].Err = beforeNames[i].Exists, beforeNames[i].Unchanged, beforeNames[i].Err
+				was := &beforeNames[i]
+				p.Names[i].Exists, p.Names[i].Unchanged, p.Names[i].Long, p.Names[i].Err = was.Exists, was.Unchanged, was.Long, was.Err
 			}
 		}
 	}
@@ -370,7 +375,7 @@ func (b *Bench) lookUpNames() {
 		}
 		for i, m := range met {
 			n := &p.Names[p.at[i]]
-			n.Exists, n.Unchanged, n.Err = m.Exists, m.Unchanged, m.Err
+			n.Exists, n.Unchanged, n.Long, n.Err = m.Exists, m.Unchanged, m.Long, m.Err
 		}
 		b.change()
 	})

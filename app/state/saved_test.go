@@ -72,7 +72,14 @@ func TestSavingIsTheKits(t *testing.T) {
 	s.SetCopyPattern("{part")
 	require.Equal(t, "{part", s.View().Copies.Pattern)
 	require.Error(t, s.View().Copies.Err)
+	var shown []string
+	s.Watch(func(v state.View) {
+		if v.Copies != nil {
+			shown = append(shown, v.Copies.Pattern)
+		}
+	})
 	s.SetCopyPattern("{quantity}x {part}")
+	require.NotContains(t, shown, state.DefaultPattern+"x", "nothing comes into the field that is being typed in")
 	s.SetCopyFormat(formats.OBJ)
 	s.SetFolders(true)
 	s.SetTurned(true)

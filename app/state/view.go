@@ -385,6 +385,7 @@ type PlannedName struct {
 	Exists bool         // a file of that name lies there
 	// Unchanged: what lies there is the copy as it would be saved, and will be left alone.
 	Unchanged bool
+	Long      int // as in deliver.Planned
 	Along     int // parts of the file that are not ticked and come along: a copy is of a whole file
 	// UnitBy is what the copy is multiplied by on top of the factor, because the maker
 	// corrected the unit of the file; 0: nothing.

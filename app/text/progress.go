@@ -212,6 +212,14 @@ func unitBy(before string, by float64) string {
 	return before + "×" + trimZeros(significant(by, 6)) + " on top of the factor for its corrected unit"
 }
 
+// LongPath says that a path has so many characters, more than Windows likes; empty for 0.
+func LongPath(characters int) string {
+	if characters == 0 {
+		return ""
+	}
+	return "the path has " + Number(characters) + " characters and many Windows programs open at most " + Number(deliver.MostPath) + ": choose a shorter folder or name"
+}
+
 // Planned says what a planned name would meet: "", "replaces a file", or what stands in the
 // way.
 func Planned(n state.PlannedName, overwrite bool) string {
@@ -230,6 +238,7 @@ func Planned(n state.PlannedName, overwrite bool) string {
 		s = join(s, "; ", "brings along "+Count(n.Along, "unticked part", "unticked parts")+" of its file")
 	}
 	if n.Err == nil {
+		s = join(s, "; ", LongPath(n.Long))
 		s = join(s, "; ", unitBy("", n.UnitBy))
 		if n.Over != (geom.Vec{}) {
 			s = join(s, "; ", "once corrected up to "+TooLong(n.Over, false)+" for the bed")

@@ -339,6 +339,7 @@ func TestNameFields(t *testing.T) {
 		}
 		seen[tip] = true
 	}
+	check(t, Planned(state.PlannedName{Exists: true, Long: 271}, true), "replaces the file that lies there; the path has 271 characters and many Windows programs open at most 259: choose a shorter folder or name")
 	check(t, PlanCount(&state.CopyPlan{Names: []state.PlannedName{{Exists: true, Unchanged: true}, {Exists: true}, {}}}), "3 files, 1 unchanged, 1 of them exist already")
 	check(t, Planned(state.PlannedName{Exists: true, Unchanged: true}, true), "unchanged, is left as it is")
 }

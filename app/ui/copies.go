@@ -186,7 +186,7 @@ func (c *copiesPanel) build() {
 		colour := theme.ColorNamePlaceHolder
 		if n.Err != nil {
 			colour = theme.ColorNameError
-		} else if n.Exists && !n.Unchanged || n.Over != (geom.Vec{}) {
+		} else if n.Exists && !n.Unchanged || n.Over != (geom.Vec{}) || n.Long > 0 {
 			colour = theme.ColorNameWarning
 		}
 		r.cells[3].paint(colour)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 	"unicode"
+	"unicode/utf16"
 	"unicode/utf8"
 
 	"golang.org/x/text/cases"
@@ -246,6 +247,28 @@ func safe(name string) bool {
 	extension := filepath.Ext(name)
 	stem := strings.TrimSuffix(name, extension)
 	return stem != "" && SafeName(stem, extension) == name && SafeName(name, "") == name
+}
+
+// MostPath is how many UTF-16 units a path may have for programs of Windows that ask for nothing
+// longer: 260 with the nought that ends it, of which three at least are the drive's.
+//
+// Source: Microsoft, "Maximum Path Length Limitation" (from memory).
+const MostPath = 259
+
+// long is Planned.Long of a copy on a system, as runtime.GOOS calls it.
+func long(system, full, under string) int {
+	path, most := full, MostPath
+	if system != "windows" {
+		path, most = under, MostPath-len(`C:\`)
+	}
+	n := 0
+	for _, r := range path {
+		n += max(1, utf16.RuneLen(r))
+	}
+	if n <= most {
+		return 0
+	}
+	return n
 }
 
 // fold makes equal what one file system or another takes for the same name: some ignore case,

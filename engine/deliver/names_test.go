@@ -4,6 +4,7 @@ import (
 	"math/big"
 	"path"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -242,4 +243,36 @@ func FuzzNames(f *testing.F) {
 			}
 		}
 	})
+}
+
+// A path that Windows does not open is told there wherever it comes from, and elsewhere only if
+// no folder is short enough for it.
+func TestPathsTooLongForWindows(t *testing.T) {
+	letters := func(n int) string { return strings.Repeat("n", n) }
+	for _, c := range []struct {
+		system, full, under string
+		want                int
+	}{
+		{"windows", letters(259), "n", 0},
+		{"windows", letters(260), "n", 260},
+		{"windows", strings.Repeat("ß", 259), "n", 0},
+		{"windows", strings.Repeat("\U0001F6A2", 130), "n", 260}, // beyond the 16 bits of one unit
+		{"linux", letters(900), letters(256), 0},
+		{"linux", letters(900), letters(257), 257},
+		{"darwin", letters(300), "n", 0},
+	} {
+		require.Equal(t, c.want, long(c.system, c.full, c.under), "%+v", c)
+	}
+	deep := path.Join(letters(100), letters(100), letters(90))
+	m := newModel(t, filepath.Join(t.TempDir(), "hull.cube"), 1)
+	one := m.copy("hull.cube", 1)
+	one.Folder = deep
+	planned := Plan([]Copy{m.copy("mast.cube", 1), one}, filepath.Join(t.TempDir(), "out"))
+	require.NoError(t, planned[0].Err)
+	require.NoError(t, planned[1].Err, "it is a caution")
+	require.Positive(t, planned[1].Long)
+	if runtime.GOOS != "windows" {
+		require.Zero(t, planned[0].Long)
+		require.Equal(t, 302, planned[1].Long)
+	}
 }

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime"
 	"runtime/debug"
 	"strings"
 )
@@ -102,7 +103,11 @@ type Planned struct {
 	Exists bool // something lies there
 	// Unchanged: it is the copy as it would be saved, and will be left alone.
 	Unchanged bool
-	Err       error // why it cannot be saved, an *Error; nil for a file that could be replaced
+	// Long is how many characters its path has, in UTF-16 units, where those are more than many
+	// programs of Windows can open: on that system the whole path, on others what lies below the
+	// folder of the run, which could be put nowhere there. 0 where it is not too long.
+	Long int
+	Err  error // why it cannot be saved, an *Error; nil for a file that could be replaced
 }
 
 // Plan says for each copy where it would lie and what stands in its way, without writing
@@ -127,6 +132,7 @@ func plan(d disk, copies []Copy, folder string) []Planned {
 			out[i].Err = &Error{Code: BadName, Path: c.under()}
 			continue
 		}
+		out[i].Long = long(runtime.GOOS, out[i].Path, c.under())
 		out[i].Exists, out[i].Err = r.admit(out[i].Path)
 		if out[i].Exists && out[i].Err == nil {
 			if would, known := recordOf(d, &c); known {
