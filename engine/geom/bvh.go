@@ -32,13 +32,13 @@ type node struct {
 type ref uint32
 
 const (
-	leafBit   = 1 << 31
+	leafBit   = ref(1 << 31)
 	leafMost  = 8 // triangles in a leaf, at most
 	treeMost  = 1 << 28
 	stackMost = 96 // no path through a tree is longer: see splitDepth
 )
 
-func leafRef(first, count int) ref { return ref(leafBit | first<<3 | (count - 1)) }
+func leafRef(first, count int) ref { return leafBit | ref(first)<<3 | ref(count-1) }
 
 func (r ref) leaf() bool            { return r&leafBit != 0 }
 func (r ref) run() (first, end int) { first = int(r&^leafBit) >> 3; return first, first + int(r&7) + 1 }

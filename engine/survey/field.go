@@ -98,8 +98,8 @@ func fieldFrom(b []byte) (Field, error) {
 			v[k] = math.Float64frombits(binary.LittleEndian.Uint64(b[8*(3*i+k):]))
 		}
 	}
-	n := int(binary.LittleEndian.Uint32(b[fieldBytes-4:]))
-	if b = b[fieldBytes:]; n > fieldMost || len(b) != n*pointBytes || !f.box.Min.Finite() || !f.box.Max.Finite() {
+	n := binary.LittleEndian.Uint32(b[fieldBytes-4:])
+	if b = b[fieldBytes:]; n > fieldMost || len(b) != int(n)*pointBytes || !f.box.Min.Finite() || !f.box.Max.Finite() {
 		return Field{}, errField
 	}
 	if n > 0 {

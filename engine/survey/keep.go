@@ -286,10 +286,11 @@ func piece(data []byte, size int) (first, rest []byte, ok bool) {
 	if len(data) < 4 {
 		return nil, nil, false
 	}
-	n := int(binary.LittleEndian.Uint32(data))
+	n := int64(binary.LittleEndian.Uint32(data)) // as written: it may be more than an int can hold
 	data = data[4:]
-	if n > len(data)/size {
+	if n > int64(len(data)/size) {
 		return nil, nil, false
 	}
-	return data[:n*size], data[n*size:], true
+	end := int(n) * size
+	return data[:end], data[end:], true
 }

@@ -28,7 +28,7 @@ func Shade(ctx context.Context, m *mesh.Mesh, field Field, look Look, box geom.B
 	if err != nil {
 		return Shading{}, err
 	}
-	if m.Len() >= thinBit {
+	if int64(m.Len()) >= thinBit {
 		return Shading{}, mesh.ErrTooMany
 	}
 	facets, err := v.facets(ctx, m)

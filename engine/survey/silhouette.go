@@ -44,7 +44,7 @@ func Silhouette(ctx context.Context, m *mesh.Mesh, look Look, box geom.Box, pixe
 	if err != nil {
 		return nil, err
 	}
-	if m.Len() >= thinBit {
+	if int64(m.Len()) >= thinBit {
 		return nil, mesh.ErrTooMany
 	}
 	facets, err := v.facets(ctx, m)

@@ -79,7 +79,7 @@ func badVectors() []vector {
 		broken("image-network", fault.Network, "an image on the network", func(s *sketch) { s.add("images", object{"uri": "http://example.org/p.png"}) }),
 
 		broken("buffer-too-short", fault.Truncated, "the buffer claims more than is there", func(s *sketch) {
-			s.root["buffers"] = []any{object{"byteLength": 1 << 40}}
+			s.root["buffers"] = []any{object{"byteLength": int64(1) << 40}}
 		}),
 		broken("buffer-nowhere", fault.MissingFile, "the second buffer has no bytes", func(s *sketch) {
 			s.root["buffers"] = []any{object{"byteLength": len(s.bin)}, object{"byteLength": 1000}}

@@ -149,7 +149,7 @@ func (f *File) uses() []use {
 	uses := make([]use, len(doc.accessors))
 	mark := func(v value, u use) {
 		if i, err := v.number(); err == nil { // proved to be an index on reading
-			if i >= 0 && int(i) < len(uses) {
+			if i >= 0 && i < float64(len(uses)) {
 				uses[int(i)] |= u
 			}
 		}
@@ -285,7 +285,7 @@ func (f *File) place(p *plan, uses []use, wanted use) (why string) {
 		}
 	}
 	for _, v := range doc.json.root().get("images").items() {
-		if n, err := v.get("bufferView").number(); err == nil && n >= 0 && int(n) < len(inUse) {
+		if n, err := v.get("bufferView").number(); err == nil && n >= 0 && n < float64(len(inUse)) { // an int may not hold it
 			inUse[int(n)] = false
 		}
 	}

@@ -264,3 +264,17 @@ func TestEscapesInDataURIs(t *testing.T) {
 	again := opened(t, copyOf(t, f, "a.gltf", 2))
 	require.Equal(t, f.Parts()[0].Box.Scale(2), again.Parts()[0].Box)
 }
+
+// An image whose bytes are nowhere, by an index beyond all numbers, hinders no copy.
+func TestImagesNowhere(t *testing.T) {
+	for _, index := range []float64{-1, 1, 1e10, 1e20, 1e300} {
+		s := newSketch()
+		s.node(object{"mesh": s.cubeMesh(1, 2, 3)})
+		s.add("images", object{"bufferView": index, "mimeType": "image/png"})
+		f, err := open(t, "a.glb", s.glb())
+		require.NoError(t, err)
+		b, err := os.ReadFile(copyOf(t, f, "a.glb", 2))
+		require.NoError(t, err)
+		require.NotEmpty(t, b)
+	}
+}

@@ -194,7 +194,7 @@ func (f *File) outline(ctx context.Context, in *os.File, size int64, report func
 			return nil, f.locate(c.Offset, f.enc.text(&k.room, c.Data), t)
 		}
 		f.pieces = append(f.pieces, piece{c.Offset, len(c.Data), s.vertices.n, now})
-		if s.vertices.n+len(k.vertices) > math.MaxUint32 {
+		if int64(s.vertices.n)+int64(len(k.vertices)) > math.MaxUint32 {
 			return nil, &fault.Error{File: f.path, Code: fault.TooLarge, Byte: -1, Detail: "more than 4 294 967 295 vertices"}
 		}
 		now = s.turn(now, k)

@@ -35,7 +35,7 @@ type Body struct {
 // need be in memory. They must have so many triangles in all as is announced: fault.Changed
 // says that they have not.
 func EncodeBodies(ctx context.Context, w io.Writer, header string, triangles int, bodies iter.Seq2[Body, error], report func(float64)) error {
-	if triangles > math.MaxUint32 {
+	if int64(triangles) > math.MaxUint32 {
 		return &fault.Error{Code: fault.TooLarge, Byte: -1, Detail: "more triangles than binary STL can count"}
 	}
 	var head [headerBytes]byte
