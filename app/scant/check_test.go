@@ -123,7 +123,7 @@ func TestCheckInWords(t *testing.T) {
 	got := scant("check", "--native", "1:10", "--target", "1:100", "--process", "filament", "kit")
 	require.Equal(t, someFailed, got.code)
 	require.Empty(t, got.err)
-	for _, want := range []string{"×0.1000  1:100", "1 stops the print", "stops the print\n  mast: Pin too thin", "fine from ×0.3334 (1:30) up", "wire or rod", "×0.1334 (1:75), for pins, to any larger"} {
+	for _, want := range []string{"×0.1000  1:100", "1 stops the print", "stops the print\n  mast: Pin too thin", "fine from ×0.3334 (1:30) up", "wire or rod", "from ×0.1334 (1:75) up, set by pins"} {
 		require.Contains(t, strings.ReplaceAll(got.out, "\u00a0", " "), want)
 	}
 }

@@ -189,7 +189,6 @@ beds it takes. Exit 1 if something stops the print.
 Examples
   scant check --native 1:17.3 --target 1:48 --process resin my-kit-folder
   scant check --factor 0.36 --process filament --bed 220x220x250 --turn faces my-kit-folder
-
 `
 
 const helpLadder = `scant ladder --native R --process P [--bed XxYxZ | --printer NAME] [--turn T]
@@ -206,7 +205,6 @@ prints at all. Any WAY that tells the native ratio will do; a target is marked.
 Examples
   scant ladder --native 1:17.3 --process resin --field ships my-kit-folder
   scant ladder --native 1:17.3 --process filament --bed 220x220x250 --turn faces my-kit-folder
-
 `
 
 const helpCompare = `scant compare WAY --with R --process P [--bed XxYxZ | --printer NAME] [--turn T] [--gap L]
@@ -226,7 +224,6 @@ at the one and not, or less gravely, or in fewer places, at the other.
 Examples
   scant compare --native 1:17.3 --target 1:48 --with 1:72 --process resin my-kit-folder
   scant compare --factor 0.36 --with 0.24 --process filament --bed 220x220x250 my-kit-folder
-
 `
 
 const helpBeds = `scant beds WAY --bed XxYxZ | --printer NAME [--turn T] [--gap L] [--quantity NAME=COUNT ...]
@@ -255,7 +252,6 @@ as one file, read back and compared. Where --bed is the only way to the factor, 
 Examples
   scant beds --native 1:17.3 --target 1:48 --bed 220x220x250 my-kit-folder
   scant beds --factor 0.36 --bed 120x120x120 --quantity bollard=6 --out beds my-kit-folder
-
 `
 
 const helpFigure = `scant figure --target R --out FILE.stl|FILE.3mf [--stature LENGTH] [--person WHO]
@@ -288,7 +284,6 @@ Examples
   scant figure --target 1:48 --out person.stl
   scant figure --target 1:32 --person woman --posture seated --process resin --out sitter.3mf
   scant figure --target 1:24 --stature "3 ft 9 in" --posture reaching --out child.stl
-
 `
 
 const helpGauge = `scant gauge --out FILE.stl [--process P] [--overwrite] [--json]
@@ -323,7 +318,6 @@ Examples
   scant gauge --process resin --out gauge.stl
   scant gauge --read wall=0.6,pin=1,gap=0.3,x=55.8,y=99.7 --process filament --save "fine nozzle"
   scant rescale --factor 0.235 --correction "fine nozzle" --out copies my-kit-folder
-
 `
 
 const helpRescale = `scant rescale WAY --out DIR [--as FORMAT] [--name PATTERN] [--correction C] [--verify]
@@ -427,7 +421,7 @@ R is a ratio: 1:48, 1/72, 87.1, "3.5 mm = 1 ft", N. LENGTH is 250 mm, 25cm, 9.63
 const helpHelp = `scant help [VERB]
 
 Explains the command, or one of its verbs: measure, survey, factor, check, ladder, compare,
-gauge, figure, rescale, recover, ratios, objects, printers, processes.
+beds, gauge, figure, rescale, record, recover, ratios, objects, printers, processes.
 `
 
 const helpRecover = `scant recover [--json] ORIGINAL COPY
@@ -470,7 +464,6 @@ Examples
   scant record --native 1:17.3 --target 1:48 --process resin --out tug.pdf my-kit-folder
   scant record --factor 0.36 --bed 220x220x250 --out parts.csv my-kit-folder
   scant record --out tug.html tug.scantling
-
 `
 
 const helpRatios = `scant ratios [--field F] [--json]

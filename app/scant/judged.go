@@ -93,7 +93,7 @@ func (s *session) scaled(way call, do string) (w ways.Way, models []*model, foun
 	if len(s.call.paths) == 0 {
 		return w, nil, found, misuse(s.call.verb, "no file or folder to "+do)
 	}
-	if models, err = s.models(); err != nil {
+	if models, err = s.judgedModels(); err != nil {
 		return w, nil, found, err
 	}
 	if found, err = s.find(&w, models); err != nil {
@@ -103,6 +103,18 @@ func (s *session) scaled(way call, do string) (w ways.Way, models []*model, foun
 		err = misuse(s.call.verb, "the way gives no factor yet: "+s.why(w, found))
 	}
 	return w, models, found, err
+}
+
+// errNothing is said where no part of a call could be read.
+var errNothing = errors.New("no part could be read")
+
+// judgedModels reads the models of a call that judges them: of nothing nothing is said.
+func (s *session) judgedModels() ([]*model, error) {
+	models, err := s.models()
+	if err == nil && len(bodies(models)) == 0 {
+		err = s.noFactor(errNothing, models)
+	}
+	return models, err
 }
 
 func processNames() (names []string) {

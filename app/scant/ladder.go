@@ -41,7 +41,7 @@ func (s *session) ladder() error {
 	if len(s.call.paths) == 0 {
 		return misuse(s.call.verb, "no file or folder to judge")
 	}
-	models, err := s.models()
+	models, err := s.judgedModels()
 	if err != nil {
 		return err
 	}

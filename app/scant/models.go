@@ -26,7 +26,13 @@ type model struct {
 
 // sentence is an error in a maker's words, with the path as the call spells it.
 func sentence(path string, err error) string {
-	m := text.Error(err)
+	m, absent := text.NotThere(err)
+	switch {
+	case errors.Is(err, errNothing):
+		m = text.NothingRead()
+	case !absent:
+		m = text.Error(err)
+	}
 	base := filepath.Base(path)
 	switch {
 	case path == "" || strings.HasPrefix(m.Where, path):

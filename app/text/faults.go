@@ -15,10 +15,30 @@ import (
 // wrong and what to do.
 func modelError(e *formats.Error) Message {
 	what, remedy := faultWords(e.Code)
-	if e.Code == "missing-file" && e.Detail == "" && errors.Is(e.Err, fs.ErrNotExist) { // itself, and no side file
+	if absent(e) {
 		what, remedy = "the file is not where it was", "see “"+SourcesPage+"” in the Kit menu: it is looked for nearby, and you can show where it lies"
 	}
 	return Message{What: what, Where: place(e), Remedy: remedy}
+}
+
+// absent reports whether a model file is not there: itself, and no side file.
+func absent(e *formats.Error) bool {
+	return e.Code == "missing-file" && e.Detail == "" && errors.Is(e.Err, fs.ErrNotExist)
+}
+
+// NotThere is what is said of a model that was asked for by a path and is not there; false for
+// any other trouble.
+func NotThere(err error) (Message, bool) {
+	var e *formats.Error
+	if !errors.As(err, &e) || !absent(e) {
+		return Message{}, false
+	}
+	return Message{What: "there is no such file or folder", Where: base(e.File), Remedy: "look at how the path is written, and whether its drive is there"}, true
+}
+
+// NothingRead is what is said where no part of a kit could be read.
+func NothingRead() Message {
+	return Message{What: "no part could be read, so that there is nothing to judge", Remedy: "mend what is told above, or name other files"}
 }
 
 // place is where in the file the trouble is: "hull.obj, line 12 (vertex 7)".

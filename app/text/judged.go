@@ -433,21 +433,42 @@ func rounded(f float64, up bool) string {
 	return trimZeros(significant(n*step, 4))
 }
 
-// WindowWords says between which ratios a window lies, and what bounds it: "1:87.1 (walls) to
-// 1:12.4 (bed)".
+// WindowWords says between which ratios a window lies, and what bounds it: "from ×0.7210 (1:24),
+// set by walls, up to ×1.390 (1:12.4), set by the bed".
 func WindowWords(w judge.Window, native ratio.Ratio) string {
 	if w.Empty() {
-		return "none: " + CodeShort(w.LeastCode) + " need " + scaleWords(w.Least, native, true) + " or more, and the " +
-			CodeShort(w.MostCode) + " takes " + scaleWords(w.Most, native, false) + " at most"
+		return "at no ratio: " + windowGap(w, native)
 	}
-	low, high := "any smaller", "any larger"
+	low, high := "", ""
 	if w.Least > 0 {
-		low = scaleWords(w.Least, native, true) + ", for " + CodeShort(w.LeastCode)
+		low = "from " + scaleWords(w.Least, native, true)
+		if math.IsInf(w.Most, 1) {
+			low += " up"
+		}
+		low += ", set by " + setter(w.LeastCode)
 	}
 	if !math.IsInf(w.Most, 1) {
-		high = scaleWords(w.Most, native, false) + ", for " + CodeShort(w.MostCode)
+		high = "up to " + scaleWords(w.Most, native, false) + ", set by " + setter(w.MostCode)
 	}
-	return low + ", to " + high
+	if low == "" && high == "" {
+		return "at any ratio"
+	}
+	return join(low, ", ", high)
+}
+
+// windowGap says what keeps a window from being there: "it takes ×1.281 (1:13.51) or more for
+// pins, and ×0.2713 (1:63.76) or less for the bed".
+func windowGap(w judge.Window, native ratio.Ratio) string {
+	return "it takes " + scaleWords(w.Least, native, true) + " or more for " + setter(w.LeastCode) + ", and " +
+		scaleWords(w.Most, native, false) + " or less for " + setter(w.MostCode)
+}
+
+// setter is what sets the end of a window.
+func setter(c judge.Code) string {
+	if c == judge.OffBed {
+		return "the " + CodeShort(c)
+	}
+	return CodeShort(c)
 }
 
 // Mass is a weight of the print: "12.4 g", "1.32 kg"; what no kitchen scales would show is

@@ -121,10 +121,10 @@ func TestGoneIsRoundedToTheSafeSide(t *testing.T) {
 func TestWindowWords(t *testing.T) {
 	native := at(t, "1:20")
 	w := judge.Window{Least: 0.25, Most: 2, LeastCode: judge.WallThin, MostCode: judge.OffBed}
-	check(t, WindowWords(w, native), "×0.25 (1:80), for walls, to ×2 (1:10), for bed")
-	check(t, WindowWords(judge.Window{Most: math.Inf(1)}, native), "any smaller, to any larger")
+	check(t, WindowWords(w, native), "from ×0.25 (1:80), set by walls, up to ×2 (1:10), set by the bed")
+	check(t, WindowWords(judge.Window{Most: math.Inf(1)}, native), "at any ratio")
 	w.Most = 0.1
-	check(t, WindowWords(w, ratio.Ratio{}), "none: walls need ×0.25 or more, and the bed takes ×0.1 at most")
+	check(t, WindowWords(w, ratio.Ratio{}), "at no ratio: it takes ×0.25 or more for walls, and ×0.1 or less for the bed")
 }
 
 func TestCountsAndWeights(t *testing.T) {

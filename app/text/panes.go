@@ -94,9 +94,12 @@ func PrintsBetween(v state.View) string {
 	if len(j.IDs) == 0 {
 		return ""
 	}
-	says := "Nothing stops the print from " + WindowWords(j.Prints, j.Native) + "."
+	says := "Nothing stops the print " + WindowWords(j.Prints, j.Native) + "."
+	if j.Prints.Empty() {
+		says = "Something stops the print at every ratio: " + windowGap(j.Prints, j.Native) + "."
+	}
 	if own, ok := j.WindowOf(v.Selected, judge.Stops); ok {
-		says += " " + selectedName(v) + " alone: from " + WindowWords(own, j.Native) + "."
+		says += " " + selectedName(v) + " alone prints " + WindowWords(own, j.Native) + "."
 	}
 	return says
 }

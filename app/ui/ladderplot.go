@@ -82,13 +82,22 @@ func (p *ladderPlot) Tapped(e *fyne.PointEvent) {
 	}
 }
 
-// MouseMoved tells of the rung under the pointer.
+// MouseIn tells of the rung where the pointer comes in.
+func (p *ladderPlot) MouseIn(e *desktop.MouseEvent) {
+	p.over = p.at(e.Position.X)
+	p.tell()
+	p.ToolTipWidget.MouseIn(e)
+}
+
+// MouseMoved tells of the rung under the pointer. A tooltip that was asked for keeps its words,
+// so that another rung has one of its own.
 func (p *ladderPlot) MouseMoved(e *desktop.MouseEvent) {
-	if over := p.at(e.Position.X); over != p.over {
-		p.over = over
-		p.tell()
+	if p.at(e.Position.X) == p.over {
+		p.ToolTipWidget.MouseMoved(e)
+		return
 	}
-	p.ToolTipWidget.MouseMoved(e)
+	p.MouseOut()
+	p.MouseIn(e)
 }
 
 // Cursor says that it can be clicked.

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"github.com/stretchr/testify/require"
 
 	"scantling/app/sheet"
@@ -30,13 +32,25 @@ func TestTheLadderOfAPart(t *testing.T) {
 	mast := s.part("mast")
 	s.bench.Select(mast.ID)
 	require.Positive(t, marks())
-	require.Contains(t, text.PrintsBetween(s.view()), "mast alone: from ")
+	require.Contains(t, text.PrintsBetween(s.view()), "mast alone prints from ")
 	own, ok := s.view().Judged.WindowOf(mast.ID, judge.Stops)
 	require.True(t, ok)
 	for _, r := range s.view().Judged.Ladder {
 		tip := text.PartAtRung(s.view(), r)
 		require.Equal(t, own.Holds(r.Factor.Float()), strings.Contains(tip, "nothing stops it"), tip)
 	}
+	// Where the pointer comes in on a rung, and where it goes on to another, that rung is told of.
+	plot := s.factor.reaches
+	_, spots := sheet.LadderPlot(s.view(), plot.size())
+	require.Greater(t, len(spots), 2)
+	pointed := func(x float64) *desktop.MouseEvent {
+		return &desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(float32(x), 28)}}
+	}
+	for i, come := range []func(*desktop.MouseEvent){plot.MouseIn, plot.MouseMoved} {
+		come(pointed(spots[i].X))
+		require.True(t, strings.HasPrefix(plot.ToolTip(), text.StandingTip(s.view().Judged.Ladder[spots[i].Rung])), plot.ToolTip())
+	}
+	plot.MouseOut()
 	short, long := text.KitSum(s.view())
 	require.Contains(t, short, "g, 1")
 	require.Contains(t, long, "without supports")
