@@ -188,9 +188,12 @@ const (
 	// is longer than splitDepth + log2(treeMost) = 68, whatever the triangles are.
 	splitDepth = 40
 	// What is nearly equal counts as equal, so that a symmetric mesh has the same tree, or nearly
-	// so, however its coordinates were rounded: middles by so many steps, costs by this factor.
+	// so, however its coordinates were rounded: middles by so many steps, costs by this factor,
+	// widths by so many places after the point. By as many the bins are wider than they need to be,
+	// so that what lies in the middle, or at another even share, is at the end of none.
 	rounding = 512
 	clearly  = 1 - 1e-5
+	aslant   = 11
 )
 
 type builder struct {
@@ -326,7 +329,7 @@ func (b *builder) split(p piece) (left, right piece, ok bool) {
 	all := b.boxed[p.from:p.to]
 	axis, wide := 0, uint32(0)
 	for i := range 3 {
-		if w := uint32(p.middles.high[i] - p.middles.low[i]); w > wide {
+		if w := uint32(p.middles.high[i] - p.middles.low[i]); w > wide+wide>>aslant {
 			axis, wide = i, w
 		}
 	}
@@ -345,8 +348,9 @@ func (b *builder) split(p piece) (left, right piece, ok bool) {
 		return b.splitFew(p, axis)
 	}
 
-	// Every middle is in the bin (middle - low) · perBin / 2^32, of which the last is bins - 1.
-	low, perBin := p.middles.low[axis], uint64(bins<<32)/(uint64(wide)+1)
+	// Every middle is in the bin (middle - low) · perBin / 2^places, of which the last is bins - 1.
+	const places = 58 // the largest product, bins << places, has room for them
+	low, perBin := p.middles.low[axis], uint64(bins<<places)/(uint64(wide)+uint64(wide)>>aslant+1)
 	var count [bins]int
 	var box [bins]span
 	for i := range bins {
@@ -354,7 +358,7 @@ func (b *builder) split(p piece) (left, right piece, ok bool) {
 	}
 	for i := range all {
 		r := &all[i]
-		k := uint64(uint32(r.low[axis]+r.high[axis]-low)) * perBin >> 32 & (bins - 1)
+		k := uint64(uint32(r.low[axis]+r.high[axis]-low)) * perBin >> places & (bins - 1)
 		count[k]++
 		box[k].add(&r.low, &r.high)
 	}
@@ -385,7 +389,7 @@ func (b *builder) split(p piece) (left, right piece, ok bool) {
 	i, j := 0, n-1
 	for i <= j {
 		m := all[i].middle()
-		if k := uint64(uint32(m[axis]-low)) * perBin >> 32; k < uint64(best) {
+		if k := uint64(uint32(m[axis]-low)) * perBin >> places; k < uint64(best) {
 			left.middles.add(&m, &m)
 			i++
 		} else {

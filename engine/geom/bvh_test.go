@@ -450,3 +450,46 @@ func BenchmarkTree(b *testing.B) {
 		tree.NearestFacing(p.Add(inward.Scale(3)), 2.99, inward, 0.8, 500)
 	})
 }
+
+// A mesh that was made larger or smaller, so that its corners were rounded anew, has the same tree
+// but for a few places: what goes over a surface by the tree's order, such as samples, comes to
+// the same places on both.
+func TestTreeOfScaledTriangles(t *testing.T) {
+	const around, along = 96, 64
+	var ring [][3]float32 // a torus: symmetric, so that much lies evenly
+	at := func(i, k int) [3]float32 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i%around) / around)
+		up, out := math.Sincos(2 * math.Pi * float64(k%along) / along)
+		r := 60 + 14*out
+		return [3]float32{float32(r * cos), float32(r * sin), float32(14 * up)}
+	}
+	for i := range around {
+		for k := range along {
+			ring = append(ring, at(i, k), at(i+1, k), at(i+1, k+1), at(i, k), at(i+1, k+1), at(i, k+1))
+		}
+	}
+	for name, vertices := range map[string][][3]float32{
+		"ring":  ring,
+		"loose": loose(rand.New(rand.NewPCG(9, 9)), 20000, 50, 0),
+	} {
+		want := treeOf(t, vertices, nil).Order()
+		for _, s := range []float64{17.3 / 48, 17.3 / 96, 0.3, 0.7, 2.9} {
+			scaled := slices.Clone(vertices)
+			for i := range scaled {
+				for axis := range scaled[i] {
+					scaled[i][axis] = float32(float64(scaled[i][axis]) * s)
+				}
+			}
+			elsewhere := 0
+			for i, triangle := range treeOf(t, scaled, nil).Order() {
+				if triangle != want[i] {
+					elsewhere++
+				}
+			}
+			if elsewhere > len(want)/100 {
+				t.Errorf("%s ×%v: %d of %d triangles are elsewhere in the tree", name, s, elsewhere, len(want))
+			}
+			t.Logf("%s ×%v: %d of %d", name, s, elsewhere, len(want))
+		}
+	}
+}

@@ -18,7 +18,7 @@ import (
 // version is that of what a survey finds out. It must rise whenever the same mesh, or the same
 // content of a file, would give other measurements, or they are written otherwise, so that no old
 // ones are taken for new.
-const version = 4
+const version = 5
 
 // A Store keeps bytes by key, as far as it can: a key has small letters, digits and hyphens.
 type Store interface {
