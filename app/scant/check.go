@@ -119,7 +119,7 @@ func (s *session) printFindings(j judged, findings []judge.Finding, native ratio
 		}
 		if !x.Whole && !x.Where.InKit && x.Part >= 0 {
 			mm := j.Parts[x.Part].MM
-			line += " At " + point(settled(x.Where.Centre.Scale(mm), j.Parts[x.Part].Found.Box.Scale(mm))) + " as drawn."
+			line += " At " + spot(x.Where.Centre.Scale(mm), j.Parts[x.Part].Found.Box.Scale(mm).Size().Len()) + " as drawn."
 		}
 		if more > 0 {
 			line += " " + text.More(more) + " like it."

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"scantling/engine/geom"
 )
 
 type rangeReply struct {
@@ -199,4 +201,32 @@ func TestCheckIsCalledWrongly(t *testing.T) {
 	got := scant("check", "--factor", "0.5", "--process", "other", "bad")
 	require.Equal(t, someFailed, got.code)
 	require.Contains(t, got.err, "broken.stl")
+}
+
+// Of a kit of which nothing could be read nothing is said, and the exit tells of it.
+func TestNothingIsJudged(t *testing.T) {
+	kitFolder(t)
+	for _, args := range [][]string{
+		{"check", "--factor", "0.5", "--process", "resin", "nowhere.stl"},
+		{"ladder", "--native", "1:10", "--process", "resin", "nowhere.stl"},
+		{"compare", "--native", "1:10", "--target", "1:48", "--with", "1:72", "--process", "resin", "nowhere.stl"},
+	} {
+		got := scant(args...)
+		require.Equal(t, someFailed, got.code, "%v", args)
+		require.Empty(t, got.out, "%v", args)
+		require.Contains(t, got.err, "nowhere.stl: there is no such file or folder; look at how the path is written")
+		require.Contains(t, got.err, "nothing to judge")
+	}
+}
+
+// A place is told in decimals of a thousandth of the whole, and rounding is not written out.
+func TestSpot(t *testing.T) {
+	for want, v := range map[string]geom.Vec{
+		"0, 0, 29.9 mm":          {-6.2e-5, -4e-5, 29.9123},
+		"0.020, -0.010, 5.00 mm": {0.0151, -0.0149, 5},
+		"-101, 12.3, 0 mm":       {-101.2, 12.345, -1e-9},
+	} {
+		require.Equal(t, want, strings.ReplaceAll(spot(v, 60), "\u00a0", " "))
+	}
+	require.Equal(t, "1.00, 2.00, 3.00\u00a0mm", spot(geom.Vec{1, 2, 3}, 0))
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"math"
 	"slices"
 
 	"scantling/app/text"
@@ -74,14 +73,11 @@ func (s *session) printClearances(a *survey.Assembly, stand []standing) error {
 	for _, p := range stand {
 		names[p.row] = p.part.Name
 	}
-	at := func(v geom.Vec) string {
-		for i := range v {
-			if math.Abs(v[i]) < 1e-6*a.Limit {
-				v[i] = 0
-			}
-		}
-		return ", at " + point(v)
+	box := geom.EmptyBox()
+	for _, p := range stand {
+		box = box.Union(p.part.Box.Scale(p.part.Unit.MM))
 	}
+	at := func(v geom.Vec) string { return ", at " + spot(v, box.Size().Len()) }
 	var rows [][]string
 	list := func(what string, lines []string) {
 		for i, line := range lines {

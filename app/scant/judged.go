@@ -254,6 +254,9 @@ func weightOf(w judge.Weight) weightRow {
 
 // weightWords is the same in words.
 func weightWords(w judge.Weight) string {
+	if w.Grams == 0 && w.Unknown > 0 {
+		return fmt.Sprintf("not known: %s cannot be weighed, for want of a closed surface", text.Parts(w.Unknown))
+	}
 	s := text.Mass(w.Grams) + ", solid " + text.Mass(w.Solid) + "; without supports"
 	if w.Unknown > 0 {
 		s += fmt.Sprintf(", and without %s that cannot be weighed", text.Parts(w.Unknown))

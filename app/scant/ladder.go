@@ -77,9 +77,13 @@ func (s *session) ladder() error {
 	rows := [][]string{{"ratio", "factor", "bed", "prints", "stopped by", "weight"}}
 	for _, r := range rungs {
 		o := r.Outcome
+		mass := text.None
+		if o.Weight.Grams > 0 {
+			mass = text.Mass(o.Weight.Grams)
+		}
 		rows = append(rows, []string{
 			text.Ratio(r.Standard.Ratio), text.Factor(r.Factor), text.OutcomeFits(o, bed.Known(), turn),
-			text.OutcomePrints(o), text.OutcomeStops(o), text.Mass(o.Weight.Grams),
+			text.OutcomePrints(o), text.OutcomeStops(o), mass,
 		})
 	}
 	if err := printTable(s.out, rows); err != nil {

@@ -153,6 +153,21 @@ func settled(v geom.Vec, b geom.Box) geom.Vec {
 	return v
 }
 
+// spot is a place in something that measures across millimetres, as closely as a place is told:
+// its decimals are those of a thousandth of the whole, and no rounding is written out.
+func spot(v geom.Vec, across float64) string {
+	if across > 0 {
+		step := math.Pow(10, math.Floor(math.Log10(across))-3)
+		for i := range v {
+			v[i] = math.Round(v[i]/step) * step
+			if v[i] == 0 {
+				v[i] = 0 // and not -0
+			}
+		}
+	}
+	return point(v)
+}
+
 // point is a place in millimetres.
 func point(v geom.Vec) string {
 	return text.Bare(v[0], false) + ", " + text.Bare(v[1], false) + ", " + text.Length(v[2], false)

@@ -249,7 +249,7 @@ func (s *session) printSurvey(m *model, p mesh.Part, f survey.Measurements) erro
 			rows = append(rows, []string{"  " + what, text.More(n - toldPlaces)})
 		}
 	}
-	at := func(v geom.Vec) string { return ", at " + point(settled(v.Scale(mm), p.Box.Scale(mm))) }
+	at := func(v geom.Vec) string { return ", at " + spot(v.Scale(mm), p.Box.Scale(mm).Size().Len()) }
 	list("thin", len(f.Thickness.Places), func(i int) string {
 		t := f.Thickness.Places[i]
 		return text.Thin(t, mm) + at(t.Centre)

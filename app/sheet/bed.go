@@ -74,8 +74,20 @@ func (d *drawing) drawBed() {
 	}
 	d.bedOutlines(l.bed, l.inside, l.room, d.view.Bed.Round && d.view.Sheet.Side == state.Top)
 	box := l.camera.rect(l.bed)
-	d.write(Mark{Ink: BedLine, Role: BedShape, Clipped: true, Text: text.BedLabel(d.view.Bed, d.view.Sheet.Inches),
-		Size: sizeLabel, At: Point{box.Min.X, box.Min.Y - 5}, Halo: true})
+	label := Mark{Ink: BedLine, Role: BedShape, Clipped: true, Text: text.BedLabel(d.view.Bed, d.view.Sheet.Inches),
+		Size: sizeLabel, At: Point{box.Min.X, box.Min.Y - 5}, Halo: true}
+	if d.view.Sheet.Thickness { // the left corner is its legend's
+		label.At.X, label.Align = box.Max.X, End
+	}
+	if box.Min.Y >= l.field.Min.Y && label.At.Y-sizeLabel < l.field.Min.Y { // inside, where there is no room above
+		label.At.Y = box.Min.Y + sizeLabel + 4
+		inward := 5.0
+		if label.Align == End {
+			inward = -inward
+		}
+		label.At.X += inward
+	}
+	d.write(label)
 }
 
 // bedOutlines draws a bed, what its margin leaves, and what is left inside a brim. A disc is

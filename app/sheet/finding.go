@@ -32,13 +32,13 @@ func (d *drawing) drawFound() {
 			Point{at.X + (foundRing+foundTicks)*t.X, at.Y + (foundRing+foundTicks)*t.Y})
 	}
 	// The words stand on the side where there is more room.
-	says := Mark{Ink: Selects, Role: FoundPlace, Clipped: true, Part: p.Part, Text: text.PlaceOf(p.Finding, d.view.Sheet.Inches), Size: sizeLabel}
+	says := Mark{Ink: Selects, Role: FoundPlace, Clipped: true, Part: p.Part, Text: text.PlaceOf(p.Finding, d.view.Sheet.Inches), Size: sizeLabel, Halo: true}
 	says.At, says.Align = Point{at.X + foundRing + foundTicks + 5, at.Y + sizeLabel/3}, Start
 	if at.X > d.layout.field.Middle().X {
 		says.At.X, says.Align = at.X-foundRing-foundTicks-5, End
 	}
-	// Paper under them keeps them legible on the drawing.
-	wide := float64(len([]rune(says.Text)))*sizeLabel*0.56 + 6
+	// Paper under them keeps them legible on the drawing; it hides nothing beside them.
+	wide := float64(len([]rune(says.Text)))*sizeLabel*0.46 + 3
 	under := Rect{Point{says.At.X - 3, says.At.Y - sizeLabel}, Point{says.At.X + wide, says.At.Y + sizeLabel*0.35}}
 	if says.Align == End {
 		under.Min.X, under.Max.X = says.At.X-wide, says.At.X+3

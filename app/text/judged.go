@@ -504,19 +504,23 @@ func BedCount(l judge.Layout) string {
 	return s
 }
 
-// OutcomeFits says how the kit fits the bed at a rung: "fits", "turned", "no".
+// OutcomeFits says how the kit fits the bed at a rung: "fits", "fits turned", "no". What it would
+// take but may not do is "only turned".
 func OutcomeFits(o judge.Outcome, bed bool, turn judge.Turning) string {
 	switch {
 	case !bed:
 		return None
 	case o.Fits[judge.AsItLies]:
 		return "fits"
-	case o.Fits[judge.Yaw]:
-		return "fits turned"
-	case o.Fits[judge.Faces]:
-		return "fits laid"
-	case turn == judge.Free && o.Fits[judge.Free]:
-		return "fits tilted"
+	}
+	for t, how := range []string{"", "turned", "laid", "tilted"} {
+		switch t := judge.Turning(t); {
+		case t == judge.AsItLies || !o.Fits[t] || t == judge.Free && turn < t: // what nobody asked for was not tried
+		case t > turn:
+			return "only " + how
+		default:
+			return "fits " + how
+		}
 	}
 	return "no"
 }

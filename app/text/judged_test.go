@@ -136,3 +136,16 @@ func TestCountsAndWeights(t *testing.T) {
 	check(t, Cost(3.2, "€"), "3.20 €")
 	check(t, Cost(0, "€"), "")
 }
+
+// What a kit would take to fit and may not do is told apart from what it may.
+func TestOutcomeFits(t *testing.T) {
+	laid := judge.Outcome{Fits: [4]bool{judge.Faces: true, judge.Free: true}}
+	check(t, OutcomeFits(laid, true, judge.AsItLies), "only laid")
+	check(t, OutcomeFits(laid, true, judge.Faces), "fits laid")
+	check(t, OutcomeFits(laid, false, judge.Faces), None)
+	check(t, OutcomeFits(judge.Outcome{Fits: [4]bool{true, true, true, true}}, true, judge.AsItLies), "fits")
+	tilted := judge.Outcome{Fits: [4]bool{judge.Free: true}}
+	check(t, OutcomeFits(tilted, true, judge.Yaw), "no")
+	check(t, OutcomeFits(tilted, true, judge.Free), "fits tilted")
+	check(t, OutcomeFits(judge.Outcome{}, true, judge.Free), "no")
+}

@@ -356,8 +356,7 @@ func tellParts(v state.View, add func(Finding)) {
 		case p.State == state.Failed:
 			add(tellFailed(v, p))
 		case p.State == state.Measured && v.Result.Factor.Known() && p.Ticked && !p.Fits:
-			add(Finding{Mark: Stops, Name: p.Name, Part: p.ID, Index: -1,
-				Says: capital(TooLong(p.Excess, v.Sheet.Inches), false) + " for the bed" + would(p.Would) + "."})
+			add(tellOffBed(v, p))
 		}
 	}
 	for _, h := range v.UnitHints {
@@ -367,6 +366,24 @@ func tellParts(v state.View, add func(Finding)) {
 			}
 		}
 	}
+}
+
+// tellOffBed tells of a part that does not fit the bed, turned as it may be.
+func tellOffBed(v state.View, p state.Part) Finding {
+	line := Finding{Mark: Stops, Name: p.Name, Part: p.ID, Index: -1,
+		Says: capital(TooLong(p.Excess, v.Sheet.Inches), false) + " for the bed" + would(p.Would) + "."}
+	j := v.Judged
+	for i, f := range j.Findings {
+		if f.Code != judge.OffBed || f.Part < 0 || j.IDs[f.Part] != p.ID {
+			continue
+		}
+		words := JudgedOf(f, "", j.Native, v.Sheet.Inches)
+		line.Index, line.Gone, line.Tip = i, words.Gone, line.Says+" "+capital(words.Gone+"; "+words.Remedy, false)+"."
+		if f.Aside != "" {
+			line.Mark, line.Aside, line.Says = Fine, true, "Set aside, "+f.Aside+". "+line.Says
+		}
+	}
+	return line
 }
 
 // tellNotes tells what readers said of files, and of surfaces that were not judged.

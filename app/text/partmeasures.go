@@ -69,7 +69,9 @@ func (s *surveyed) judged(name string, value float64, says string, limit float64
 	r := growing(name, 1, value*s.mm, s.f, func(mm float64) string { return Length(mm, s.inches) })
 	if limit > 0 {
 		r.Remark = says + Length(limit, s.inches)
-		r.Below = s.f > 0 && beyond
+		if r.Below = s.f > 0 && beyond; r.Below {
+			r.Remark = Warns.Sign() + nbsp + r.Remark // colour does not say it alone
+		}
 	}
 	s.rows = append(s.rows, r)
 	return &s.rows[len(s.rows)-1]

@@ -16,7 +16,7 @@ func ThicknessLegend(v state.View) (title string, lines []LegendLine) {
 	}
 	b := v.ThicknessBounds()
 	inches := v.Sheet.Inches
-	says := [3]string{"does not come out", "only a wall that is held", "no pin"}
+	says := [3]string{"does not come out", "walls held at two sides", "walls, but no pins"}
 	before := 0.0
 	for class, bound := range b {
 		if !(bound > before) {

@@ -198,7 +198,7 @@ func TestThePageTellsTheSurvey(t *testing.T) {
 	}
 	pin := rows["Pin, ⌀"]
 	require.Equal(t, "6.00\u00a0mm", pin.Drawn)
-	require.Equal(t, "prints from 2.00\u00a0mm", pin.Remark)
+	require.Equal(t, "!\u00a0prints from 2.00\u00a0mm", pin.Remark)
 	require.True(t, pin.Below)
 	require.Equal(t, pin.Print, rows["Thickness, half is below"].Print)
 	require.Contains(t, rows["Weight of one piece"].Remark, "1.35\u00a0mm of skin, 15")

@@ -184,7 +184,7 @@ func (l *lister) list(taken map[[2]int]bool) {
 	small := whole
 	small.Code, small.Remedy = TooSmall, PrintMore
 	l.below(threat{Finding: small}, l.part.longest(), handleMM, 0)
-	if goes := l.part.Goes; goes > 0 {
+	if goes := l.part.Goes; goes > 0 && !math.IsInf(goes, 1) { // a point would go in at any factor
 		small := whole
 		small.Code, small.Gravity, small.Remedy = SmallPart, Note, KeepAway
 		small.Value, small.Limit = 1/goes, 1
