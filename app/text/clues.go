@@ -209,7 +209,17 @@ func ObjectSize(o ways.Object, inches bool) string {
 }
 
 // Backing says how well a published value is backed.
-func Backing(s ratio.Status) string { return string(s) }
+func Backing(s ratio.Status) string {
+	switch s {
+	case ratio.Seen:
+		return "read there"
+	case ratio.SeenSecondHand:
+		return "read second hand"
+	case ratio.Memory:
+		return "from memory"
+	}
+	return string(s)
+}
 
 // UnitSuggestion says in what unit a part was likelier drawn, and why.
 func UnitSuggestion(part string, s units.Suggestion) string {

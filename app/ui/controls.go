@@ -24,6 +24,12 @@ func newPress(label string, tap func()) *pressButton {
 	return b
 }
 
+// Tapped does what it is for. Its tooltip does not stay over what that opens.
+func (b *pressButton) Tapped(e *fyne.PointEvent) {
+	b.MouseOut()
+	b.Button.Tapped(e)
+}
+
 func (b *pressButton) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyReturn, fyne.KeyEnter:

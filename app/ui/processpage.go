@@ -151,7 +151,7 @@ func (p *processPage) build() {
 	}
 
 	done := press(text.AnswerClose, text.AnswerClose, p.close)
-	p.panel = w.open(text.ProcessPage, fyne.NewSize(760, 600), newFrame(top, p.scroll, container.NewWithoutLayout()), done, done)
+	p.panel = w.open(text.ProcessPage, fyne.NewSize(900, 600), newFrame(top, p.scroll, container.NewWithoutLayout()), done, done)
 	p.panel.leave, p.panel.undoes = p.close, true
 	w.canvas().Focus(p.fields[0].entry)
 }
