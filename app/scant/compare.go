@@ -73,10 +73,10 @@ func (s *session) compare() error {
 	if err != nil {
 		return err
 	}
-	c := text.Compared{Parts: len(j.Parts), Name: j.name, Money: p.Material.Money}
+	c := text.Compared{Comparison: state.Comparison{Parts: j.names, Money: p.Material.Money}}
 	size := kit.SubjectOf(bodies(models)).Kit
 	for i, f := range []ratio.Factor{found.Factor, times} {
-		c.At[i] = state.Candidate{Ratio: f.Target(found.Native), Factor: f, Size: size.Scale(f.Float()), Tally: j.Tally(bed, f.Float(), gap)}
+		c.At[i] = state.Prospect{Ratio: f.Target(found.Native), Factor: f, Size: size.Scale(f.Float()), Tally: j.Tally(bed, f.Float(), gap)}
 	}
 	c.Differ = j.Compare(found.Factor.Float(), times.Float())
 	if s.call.has("json") {
@@ -122,7 +122,7 @@ func comparedOf(j judged, c text.Compared) map[string]any {
 	for i, a := range c.At {
 		r := &sides[i]
 		*r = sideRow{
-			Factor: number(a.Factor.Float()), Size: tripleOf(a.Size), Parts: c.Parts, Prints: a.Prints, Weight: weightOf(a.Weight),
+			Factor: number(a.Factor.Float()), Size: tripleOf(a.Size), Parts: len(c.Parts), Prints: a.Prints, Weight: weightOf(a.Weight),
 			Largest: endRow{j.name(a.Most), number(a.MostMM)}, Smallest: endRow{j.name(a.Least), number(a.LeastMM)},
 			Stops: a.Counts[judge.Stops], Look: a.Counts[judge.Look], Note: a.Counts[judge.Note],
 		}

@@ -122,6 +122,7 @@ func New(c Config) *Bench {
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
 	b.processing.id, b.recenting.id, b.gauging.id = "processing", "recenting", "gauging"
 	b.keeping.id, b.keeping.looking.id, b.sourcing.id = "keeping", "other-windows", Searching
+	b.pairing.id = "pairing"
 	b.view.Recent = b.recents()
 	b.view.Fields = ratio.Fields()
 	b.view.Look = Look(c.Preferences.String(keyLook))

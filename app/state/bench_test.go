@@ -7,11 +7,18 @@ import (
 	"scantling/app/state"
 	"scantling/app/state/statetest"
 	"scantling/engine/geom"
+	"scantling/engine/judge"
 	"scantling/engine/ways"
 )
 
 // many is a bench with n parts and a native ratio, nothing running.
 func many(tb testing.TB, n int) *state.Bench {
+	b, _ := manyWithQueue(tb, n)
+	return b
+}
+
+// manyWithQueue is the same with its queue.
+func manyWithQueue(tb testing.TB, n int) (*state.Bench, *statetest.Queue) {
 	q, disk := statetest.NewQueue(tb), statetest.NewDisk()
 	for i := range n {
 		corner := geom.Vec{float64(i % 20 * 30), float64(i / 20 * 30), 0}
@@ -26,7 +33,7 @@ func many(tb testing.TB, n int) *state.Bench {
 	if got := len(b.View().Parts); got != n {
 		tb.Fatalf("%d parts, want %d", got, n)
 	}
-	return b
+	return b, q
 }
 
 // The whole view of a kit of 300 parts is computed anew: sizes, offers, ladder, fits.
@@ -73,5 +80,26 @@ func BenchmarkEvidence300(b *testing.B) {
 	}
 	if v := bench.View(); v.Evidence.Clues.Count != 20 || !v.Result.Factor.Known() {
 		b.Fatal("nothing was weighed")
+	}
+}
+
+// Choosing another target beside the one in force: what the window's goroutine does until it is free
+// again, while 300 parts are compared aside.
+func BenchmarkCompare300(b *testing.B) {
+	bench, q := manyWithQueue(b, 300)
+	bench.UseBed(judge.Bed{Size: geom.Vec{120, 120, 100}})
+	bench.Compare()
+	i := 0
+	known := func() bool { return !bench.View().Pair.Waiting }
+	q.Until("both are worked out", known)
+	for b.Loop() {
+		i++
+		bench.CompareWith(1, i%len(bench.View().Ladder))
+		b.StopTimer()
+		q.Until("both are worked out", known)
+		b.StartTimer()
+	}
+	if p := bench.View().Pair; len(p.Known.Parts) != 300 || p.Known.At[1].Weight.Grams == 0 {
+		b.Fatal("nothing was compared")
 	}
 }

@@ -17,7 +17,8 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.stopped, b.judging.stopped = false, false
 	b.judging.usual, b.judging.together, b.judging.togetherOf = b.usualProcess(), nil, ""
 	b.view.Pointed = Pointed{}
-	b.plan, b.pairing = nil, pairing{}
+	b.plan = nil
+	b.pairing.forget()
 	b.sourcing.stop()
 	b.sourcing.found, b.sourcing.tried, b.sourcing.places, b.sourcing.kept = map[string]Found{}, map[string]bool{}, nil, map[string]bool{}
 	b.view.Overtaken, b.view.CopyOf = "", ""
@@ -210,6 +211,7 @@ func (b *Bench) Quit(done func()) {
 	b.fitting.stop()
 	b.listing.stop()
 	b.comparing.stop()
+	b.pairing.stop()
 	b.recording.stop()
 	if b.saving.busy {
 		b.saving.cancel()

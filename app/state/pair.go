@@ -10,17 +10,32 @@ import (
 
 // A Pair is two targets side by side.
 type Pair struct {
-	At     [2]Candidate
-	Differ []judge.Standoff // what is found otherwise at the one than at the other; its parts are those of View.Judged
+	At      [2]Candidate
+	Known   Comparison // as far as it is worked out; without parts before the first time
+	Waiting bool       // Known is of other targets, or of the kit before its last change: what At comes to is being worked out
 }
 
-// A Candidate is a target with what it makes of the kit.
+// A Candidate is a target that is compared, as it is chosen now.
 type Candidate struct {
 	Rung    int         // of View.Ladder; -1 for none of its rungs
 	Ratio   ratio.Ratio // may be unknown
 	Factor  ratio.Factor
 	InForce bool
-	Size    geom.Vec // of the assembled kit in print, mm, kit axes
+}
+
+// A Comparison is what two factors make of a kit.
+type Comparison struct {
+	At     [2]Prospect
+	Differ []judge.Standoff // what is found otherwise at the one than at the other
+	Parts  []string         // names of the ticked parts, as Differ and tallies number them
+	Money  string           // of costs
+}
+
+// A Prospect is what a factor makes of a kit.
+type Prospect struct {
+	Ratio  ratio.Ratio // may be unknown
+	Factor ratio.Factor
+	Size   geom.Vec // of the assembled kit in print, mm, kit axes
 	judge.Tally
 }
 
@@ -39,14 +54,34 @@ func (a aim) same(o aim) bool { return a.ratio.Equal(o.ratio) && a.factor.Equal(
 
 // pairing is what is compared, and what came of it last.
 type pairing struct {
-	open    bool
-	at      [2]aim
-	sheet   *judge.Case // that the tallies were made of
+	slot
+	open  bool
+	at    [2]aim
+	asked pairTask // that the job is at
+	task  pairTask // that known answers
+	known Comparison
+}
+
+// forget is as if nothing had ever been compared.
+func (p *pairing) forget() {
+	p.stop()
+	*p = pairing{slot: p.slot}
+}
+
+// A pairTask is all that tallies depend on. What it holds never changes, so that a worker may have
+// it.
+type pairTask struct {
+	sheet   *judge.Case
 	bed     judge.Bed
 	factors [2]ratio.Factor
-	tallies [2]judge.Tally
-	differ  []judge.Standoff
 }
+
+// aimed reports whether two tasks are about the same factors.
+func (t pairTask) aimed(o pairTask) bool {
+	return t.factors[0].Equal(o.factors[0]) && t.factors[1].Equal(o.factors[1])
+}
+
+func (t pairTask) same(o pairTask) bool { return t.sheet == o.sheet && t.bed == o.bed && t.aimed(o) }
 
 // Comparable reports whether there is a target in force and another one to lay beside it.
 func (v *View) Comparable() bool {
@@ -127,48 +162,82 @@ func (b *Bench) EndCompare() {
 	b.recompute()
 }
 
-// pair fills View.Pair. What does not depend on which target is in force is worked out only when
-// the kit or the targets changed.
+// pair fills View.Pair. What does not depend on which target is in force is worked out aside, and
+// only when the kit or the targets changed; until then the view has what was known before.
 func (b *Bench) pair(native ratio.Ratio) {
 	v, p := &b.view, &b.pairing
 	v.Pair = nil
-	if !p.open {
-		p.sheet = nil
+	var at [2]Candidate
+	ok := p.open
+	if ok {
+		at, ok = b.candidates(native)
+	}
+	if !ok {
+		p.stop()
+		p.task, p.known = pairTask{}, Comparison{}
 		return
 	}
-	var out Pair
-	var factors [2]ratio.Factor
-	for i, a := range p.at {
+	now := pairTask{v.Judged.sheet, v.Bed, [2]ratio.Factor{at[0].Factor, at[1].Factor}}
+	known := Comparison{Parts: v.Judged.Names, Money: v.Judged.Process.Material.Money}
+	for i, f := range now.factors {
+		known.At[i] = Prospect{Ratio: at[i].Ratio, Factor: f, Size: v.KitBox.Size().Scale(f.Float())}
+	}
+	waiting := !p.task.same(now)
+	if waiting {
+		b.workOut(now, known)
+	} else { // parts may have other names by now, and stand elsewhere
+		for i := range known.At {
+			known.At[i].Tally = p.known.At[i].Tally
+		}
+		known.Differ = p.known.Differ
+		p.known = known
+	}
+	v.Pair = &Pair{At: at, Known: p.known, Waiting: waiting}
+}
+
+// candidates are the two targets, if both have a factor.
+func (b *Bench) candidates(native ratio.Ratio) (at [2]Candidate, ok bool) {
+	for i, a := range b.pairing.at {
 		c := Candidate{Rung: -1, Ratio: a.ratio, Factor: a.factor}
 		if a.ratio.Known() {
 			c.Factor = ratio.FactorBetween(native, a.ratio)
+			c.Rung = slices.IndexFunc(b.view.Ladder, func(r judge.Rung) bool { return r.Standard.Ratio.Equal(a.ratio) })
 		} else {
 			c.Ratio = c.Factor.Target(native)
 		}
 		if !c.Factor.Known() {
-			return
+			return at, false
 		}
-		for k, r := range v.Ladder {
-			if a.ratio.Known() && r.Standard.Ratio.Equal(a.ratio) {
-				c.Rung = k
+		c.InForce = c.Factor.Equal(b.view.Result.Factor)
+		at[i] = c
+	}
+	return at, true
+}
+
+// workOut begins to compare, into known. A job for other factors is stopped; one that is at the same
+// for a kit of before is let come to its end, or a kit that is being surveyed would never be compared.
+func (b *Bench) workOut(t pairTask, known Comparison) {
+	p := &b.pairing
+	if p.busy && p.asked.aimed(t) {
+		return
+	}
+	p.asked = t
+	b.start(&p.slot, func(w *worker) error {
+		for i, f := range t.factors {
+			known.At[i].Tally = t.sheet.Tally(t.bed, f.Float(), BedGap)
+			if w.ctx.Err() != nil {
+				return w.ctx.Err()
 			}
 		}
-		factors[i] = c.Factor
-		c.InForce = c.Factor.Equal(v.Result.Factor)
-		c.Size = v.KitBox.Size().Scale(c.Factor.Float())
-		out.At[i] = c
-	}
-	same := p.sheet == v.Judged.sheet && p.bed == v.Bed && factors[0].Equal(p.factors[0]) && factors[1].Equal(p.factors[1])
-	if !same {
-		p.sheet, p.bed, p.factors = v.Judged.sheet, v.Bed, factors
-		for i, f := range factors {
-			p.tallies[i] = p.sheet.Tally(v.Bed, f.Float(), BedGap)
+		known.Differ = t.sheet.Compare(t.factors[0].Float(), t.factors[1].Float())
+		return nil
+	}, func(err error) {
+		if err != nil { // a panic: what was not worked out is not shown
+			b.notice(err)
+			p.open = false
+		} else {
+			p.task, p.known = t, known
 		}
-		p.differ = p.sheet.Compare(factors[0].Float(), factors[1].Float())
-	}
-	for i := range out.At {
-		out.At[i].Tally = p.tallies[i]
-	}
-	out.Differ = p.differ
-	v.Pair = &out
+		b.recompute()
+	})
 }

@@ -152,3 +152,17 @@ func TestAStragglerIsSent(t *testing.T) {
 	close(release)
 	w.until(t, func() bool { return !s.busy })
 }
+
+// What breaks while two targets are compared is told; the comparison is over and not begun again.
+func TestABrokenComparisonIsOver(t *testing.T) {
+	b, w := withWindow()
+	b.pairing.open = true
+	b.workOut(pairTask{}, Comparison{Parts: []string{"hull"}}) // there is no case
+	w.until(t, func() bool { return b.view.Notice != nil })
+	var broken *PanicError
+	require.ErrorAs(t, b.view.Notice, &broken)
+	require.Equal(t, b.pairing.id, broken.Job)
+	require.False(t, b.pairing.open)
+	require.False(t, b.pairing.busy)
+	require.Nil(t, b.view.Pair)
+}

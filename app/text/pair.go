@@ -15,6 +15,7 @@ const (
 	PairIsTarget = "This is the target"
 	HeadDiffer   = "What is found otherwise"
 	NothingElse  = "The same is found at both."
+	PairWorks    = "What these two come to is being worked out."
 	PairWaits    = "Parts are still being surveyed; more may be found."
 )
 
@@ -49,25 +50,30 @@ type PairRow struct {
 	Mark [2]Mark
 }
 
-// A Compared is a kit whose targets are compared, as words are made of it.
+// A Compared is what two targets make of a kit, as words are made of it.
 type Compared struct {
-	At     [2]state.Candidate
-	Differ []judge.Standoff
-	Parts  int
-	Name   func(part int) string
-	Money  string
+	state.Comparison
 	Inches bool
 }
 
-// ComparedIn is what the window compares; there must be something.
-func ComparedIn(v state.View) Compared {
-	return Compared{At: v.Pair.At, Differ: v.Pair.Differ, Parts: len(v.Judged.IDs), Name: v.Judged.Name, Money: v.Judged.Process.Material.Money, Inches: v.Sheet.Inches}
+// ComparedIn is what is known of the targets that the window compares; there must be some.
+func ComparedIn(v state.View) Compared { return Compared{v.Pair.Known, v.Sheet.Inches} }
+
+// name is what a part is called by its number; "" for the whole kit.
+func (c Compared) name(part int) string {
+	if part < 0 || part >= len(c.Parts) {
+		return ""
+	}
+	return c.Parts[part]
 }
 
-// Rows are the figures of both.
+// Rows are the figures of both; none before they are known.
 func (c Compared) Rows() []PairRow {
+	if len(c.Parts) == 0 {
+		return nil
+	}
 	var rows []PairRow
-	add := func(name string, says func(a state.Candidate) (string, Mark)) {
+	add := func(name string, says func(a state.Prospect) (string, Mark)) {
 		r := PairRow{Name: name}
 		for i, a := range c.At {
 			r.At[i], r.Mark[i] = says(a)
@@ -76,37 +82,37 @@ func (c Compared) Rows() []PairRow {
 			rows = append(rows, r)
 		}
 	}
-	plain := func(name string, says func(a state.Candidate) string) {
-		add(name, func(a state.Candidate) (string, Mark) { return says(a), Fine })
+	plain := func(name string, says func(a state.Prospect) string) {
+		add(name, func(a state.Prospect) (string, Mark) { return says(a), Fine })
 	}
 	end := func(part int, mm float64) string {
 		if part < 0 {
 			return None
 		}
-		return c.Name(part) + ", " + Length(mm, c.Inches)
+		return c.name(part) + ", " + Length(mm, c.Inches)
 	}
-	plain("Factor", func(a state.Candidate) string { return Factor(a.Factor) })
-	plain("In per cent", func(a state.Candidate) string { return Percent(a.Factor) })
-	plain("Whole kit", func(a state.Candidate) string { return Size(a.Size, c.Inches) })
-	plain("Largest part", func(a state.Candidate) string { return end(a.Most, a.MostMM) })
-	plain("Smallest part", func(a state.Candidate) string { return end(a.Least, a.LeastMM) })
-	add("Fits the bed", func(a state.Candidate) (string, Mark) {
+	plain("Factor", func(a state.Prospect) string { return Factor(a.Factor) })
+	plain("In per cent", func(a state.Prospect) string { return Percent(a.Factor) })
+	plain("Whole kit", func(a state.Prospect) string { return Size(a.Size, c.Inches) })
+	plain("Largest part", func(a state.Prospect) string { return end(a.Most, a.MostMM) })
+	plain("Smallest part", func(a state.Prospect) string { return end(a.Least, a.LeastMM) })
+	add("Fits the bed", func(a state.Prospect) (string, Mark) {
 		switch {
 		case a.Fitting < 0:
 			return None, Fine
-		case a.Fitting == c.Parts:
-			return "all " + Parts(c.Parts), Fine
+		case a.Fitting == len(c.Parts):
+			return "all " + Parts(a.Fitting), Fine
 		}
-		return Number(a.Fitting) + " of " + Parts(c.Parts), Stops
+		return Number(a.Fitting) + " of " + Parts(len(c.Parts)), Stops
 	})
-	plain("Beds", func(a state.Candidate) string {
+	plain("Beds", func(a state.Prospect) string {
 		if a.Beds == nil {
 			return None
 		}
 		return BedCount(*a.Beds)
 	})
 	for g := judge.Stops; ; g-- {
-		add(capital(GravityName(g), false), func(a state.Candidate) (string, Mark) {
+		add(capital(GravityName(g), false), func(a state.Prospect) (string, Mark) {
 			if a.Counts[g] == 0 {
 				return "nothing", Fine
 			}
@@ -116,13 +122,13 @@ func (c Compared) Rows() []PairRow {
 			break
 		}
 	}
-	plain("Weight", func(a state.Candidate) string {
+	plain("Weight", func(a state.Prospect) string {
 		if a.Weight.Unknown > 0 {
 			return Mass(a.Weight.Grams) + " without " + Parts(a.Weight.Unknown)
 		}
 		return Mass(a.Weight.Grams)
 	})
-	plain("Cost of material", func(a state.Candidate) string { return Cost(a.Weight.Cost, c.Money) })
+	plain("Cost of material", func(a state.Prospect) string { return Cost(a.Weight.Cost, c.Money) })
 	return rows
 }
 
@@ -130,7 +136,7 @@ func (c Compared) Rows() []PairRow {
 func (c Compared) Differing() []PairRow {
 	rows := make([]PairRow, len(c.Differ))
 	for i, d := range c.Differ {
-		rows[i].Name = join(c.Name(d.Part), ": ", CodeTitle(d.Code))
+		rows[i].Name = join(c.name(d.Part), ": ", CodeTitle(d.Code))
 		for k, s := range d.At {
 			rows[i].At[k] = c.side(s)
 			if s.Places > 0 {

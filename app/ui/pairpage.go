@@ -149,6 +149,8 @@ func (p *pairPage) draw(v state.View) {
 	}
 	says := ""
 	switch {
+	case v.Pair.Waiting:
+		says = text.PairWorks
 	case v.Judged.Waiting > 0:
 		says = text.PairWaits
 	case len(differs) == 0:

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"slices"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -22,16 +23,19 @@ func compared(t *testing.T, kept ...string) *scene {
 	return s
 }
 
-// pick chooses what stands in a column.
+// pick chooses what stands in a column, and waits until it is worked out.
 func (s *scene) pick(side int, ratio string) {
 	s.t.Helper()
-	for i, r := range s.view().Ladder {
-		if r.Standard.Ratio.String() == ratio {
-			s.pair.choices[side].SetSelected(text.PairRung(s.view().Ladder[i]))
-			return
-		}
-	}
-	s.t.Fatalf("no rung %s", ratio)
+	s.choose(side, ratio)
+	s.queue.Until("it is worked out", func() bool { return !s.view().Pair.Waiting })
+}
+
+// choose does not wait.
+func (s *scene) choose(side int, ratio string) {
+	s.t.Helper()
+	i := slices.IndexFunc(s.view().Ladder, func(r judge.Rung) bool { return r.Standard.Ratio.String() == ratio })
+	require.GreaterOrEqual(s.t, i, 0, "no rung %s", ratio)
+	s.pair.choices[side].SetSelected(text.PairRung(s.view().Ladder[i]))
 }
 
 // Two targets stand side by side; what differs is named, and either becomes the target.
@@ -51,6 +55,13 @@ func TestThePageOfTwoTargets(t *testing.T) {
 	require.Equal(t, "1:48", s.view().Way.Target.String())
 	require.NotNil(t, s.pair.panel)
 
+	s.choose(1, "1:48")
+	page = says(s.over())
+	for _, want := range []string{text.PairWorks, "hull, 48.4 mm"} {
+		require.Contains(t, page, want, "what was there stays until the new is known")
+	}
+	require.NotContains(t, page, text.NothingElse)
+	require.NotContains(t, page, "1:96", "it shows at once what is chosen")
 	s.pick(1, "1:48")
 	require.Contains(t, says(s.over()), text.NothingElse)
 	s.canvas().Focus(s.pair.table)
