@@ -2,7 +2,6 @@ package state
 
 import (
 	"context"
-	"image"
 	"math"
 	"path/filepath"
 
@@ -20,15 +19,29 @@ const (
 	lookingMemory = 128 << 20 // bytes
 )
 
-// pixelsFor is how long silhouettes may be in a kit of n parts.
+// pixelsFor is how long silhouettes may be in a kit of n parts. It goes in steps, so that a part
+// more or less seldom changes it, and what is kept of the others serves.
 func pixelsFor(n int) int {
 	const sides, bytesPerPixel = 3, 4
 	fits := math.Sqrt(lookingMemory / float64(sides*bytesPerPixel*max(1, n)))
-	return int(min(max(fits, leastPixels), mostPixels))
+	return inSteps(int(fits), leastPixels, mostPixels)
 }
 
 // snapsFor is how many snaps a part of a kit of n parts may have: 16 MB of them in all.
-func snapsFor(n int) int { return min(max(400_000/max(1, n), 200), 4000) }
+func snapsFor(n int) int { return inSteps(400_000/max(1, n), 200, 4000) }
+
+// inSteps is most halved, or halved and made larger by a half, until it is at most n; at least least.
+func inSteps(n, least, most int) int {
+	for k := most; k > least; k /= 2 {
+		if k <= n {
+			return k
+		}
+		if k*3/4 <= n {
+			return max(k*3/4, least)
+		}
+	}
+	return least
+}
 
 // A lookAt is one part that is to be looked at.
 type lookAt struct {
@@ -36,10 +49,8 @@ type lookAt struct {
 	file  formats.File
 	index int
 	part  mesh.Part
-	// topology and snaps are known where the part was only turned since it was looked at.
-	topology *mesh.Topology
-	snaps    []survey.Snap
-	most     int // snaps
+	known look // tried where the part was only turned since it was looked at
+	most  int  // snaps
 }
 
 // nextLook looks at the parts that nobody has looked at as they stand now, one after another
@@ -59,7 +70,7 @@ func (b *Bench) nextLook() {
 		part, known := k.Seen(p, f.parts[p.Index]), f.looks[p.Index]
 		stands := known.err != nil || known.upright == kit.Upright(part)
 		if part.Surface && part.Triangles > 0 && !(known.tried && stands) {
-			todo = append(todo, lookAt{f.path, f.file, p.Index, part, known.topology, known.snaps, snapsFor(len(k.Parts))})
+			todo = append(todo, lookAt{f.path, f.file, p.Index, part, known, snapsFor(len(k.Parts))})
 		}
 	}
 	if len(todo) == 0 {
@@ -77,7 +88,7 @@ func (b *Bench) nextLook() {
 			at(0)
 			var found look
 			err := guard(Looking, func() (err error) {
-				found, err = lookOnce(w.ctx, t, pixels, at)
+				found, err = lookOnce(w.ctx, b.config.Surveys, t, pixels, at)
 				return err
 			})
 			if w.ctx.Err() != nil {
@@ -90,38 +101,26 @@ func (b *Bench) nextLook() {
 	}, func(error) { b.nextLook() })
 }
 
-// lookOnce reads a part's triangles, draws it from three sides, finds its hull, how it hangs together
-// and what a measure can be held to unless that is known, and forgets the triangles.
-func lookOnce(ctx context.Context, t lookAt, pixels int, report func(float64)) (look, error) {
-	l := look{topology: t.topology, snaps: t.snaps, upright: kit.Upright(t.part)}
-	m, err := t.file.Mesh(ctx, t.index, func(f float64) { report(f / 2) })
+// lookOnce looks at a part: it is known from earlier, or its triangles are read and forgotten again.
+func lookOnce(ctx context.Context, store survey.Store, t lookAt, pixels int, report func(float64)) (look, error) {
+	l := look{upright: kit.Upright(t.part)}
+	want := survey.SightOf{Lies: l.upright, Box: t.part.Box, Pixels: pixels, Snaps: t.most}
+	for side := range want.Looks {
+		want.Looks[side].Right, want.Looks[side].Up = Side(side).of(l.upright)
+	}
+	if t.known.topology != nil {
+		l.topology, l.snaps = t.known.topology, t.known.snaps // whatever becomes of the rest
+		want.Known = &survey.Sight{Topology: *l.topology, Snaps: l.snaps}
+	}
+	read := func(ctx context.Context) (*mesh.Mesh, error) {
+		return t.file.Mesh(ctx, t.index, func(f float64) { report(f / 2) })
+	}
+	s, err := survey.KeptSight(ctx, store, formats.Content(t.file, t.index), want, read, func(f float64) { report(0.5 + f/2) })
 	if err != nil {
 		return l, err
 	}
-	for side := range l.silhouettes {
-		right, up := Side(side).of(l.upright)
-		var picture *image.NRGBA
-		if picture, err = survey.Silhouette(ctx, m, survey.Look{Right: right, Up: up}, t.part.Box, pixels); err != nil {
-			return l, err
-		}
-		l.silhouettes[side] = picture
-		report(0.5 + float64(side+1)/10)
-	}
-	hull, err := survey.HullOf(ctx, m, l.upright)
-	if err != nil {
-		return l, err
-	}
-	l.hull = &hull
-	if l.topology != nil {
-		return l, nil
-	}
-	whole, err := mesh.Connect(ctx, m, func(f float64) { report(0.8 + f/6) })
-	if err != nil {
-		return l, err
-	}
-	l.topology = &whole.Topology
-	l.snaps, err = survey.SnapsOf(ctx, whole, t.most)
-	return l, err
+	l.topology, l.snaps, l.silhouettes, l.hull = &s.Topology, s.Snaps, s.Silhouettes, &s.Hull
+	return l, nil
 }
 
 // looked takes what was found, unless the file was read again in another state.

@@ -60,3 +60,6 @@ func Sparse(ctx context.Context, m *mesh.Mesh, samples int, report func(float64)
 // Encode and Decode write and read what is kept.
 func Encode(f Measurements) ([]byte, error)    { return encode(f) }
 func Decode(data []byte) (Measurements, error) { return decode(data) }
+
+func EncodeSight(s Sight) ([]byte, error)                    { return encodeSight(s) }
+func DecodeSight(data []byte, lies geom.Turn) (Sight, error) { return decodeSight(data, lies) }
