@@ -73,7 +73,7 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting, gauging, recording, figuring slot
+	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting, gauging, recording, figuring, checking slot
 
 	keeping  keeping
 	sourcing sourcing
@@ -106,6 +106,7 @@ type Bench struct {
 	pairing  pairing
 	laying   laying
 	plan     *plan
+	lying    map[lain]Lying // copies that were looked for
 	quit     func()
 	fitted   Sheet
 	stopped  bool // looking was cancelled, and waits for files to be opened again
@@ -117,7 +118,7 @@ type Bench struct {
 func New(c Config) *Bench {
 	b := &Bench{config: c, fits: map[fitKey]*judge.Fit{}, narrow: map[fitKey]narrowing{}, boxes: map[boxKey]*survey.Hull{}}
 	b.opening.id, b.looking.id, b.fitting.id, b.saving.id, b.filing.id = Opening, Looking, Fitting, Saving, Filing
-	b.surveying.id, b.recording.id, b.figuring.id = Surveying, Recording, Figuring
+	b.surveying.id, b.recording.id, b.figuring.id, b.checking.id = Surveying, Recording, Figuring, Checking
 	b.judging.known, b.judging.shades = map[surveyKey]*surveyed{}, map[shadeKey]*survey.Shading{}
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
 	b.processing.id, b.recenting.id, b.gauging.id = "processing", "recenting", "gauging"
@@ -212,13 +213,14 @@ func (b *Bench) flush() {
 	}
 	v.Typed, v.Faults = maps.Clone(b.typed), maps.Clone(b.faults)
 	v.Jobs = nil
-	for _, s := range []*slot{&b.opening, &b.sourcing.slot, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing, &b.recording, &b.figuring} {
+	for _, s := range []*slot{&b.opening, &b.sourcing.slot, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing, &b.recording, &b.figuring, &b.checking} {
 		if s.busy {
 			v.Jobs = append(v.Jobs, s.job)
 		}
 	}
 	v.Copies = b.plan.shown()
 	v.Made, v.Earlier = b.made(), b.earlier()
+	v.Lying = b.lyings(v.Made)
 	for _, f := range slices.Clone(b.watchers) {
 		f(b.view)
 	}
@@ -296,6 +298,8 @@ func (b *Bench) Cancel(job string) {
 		b.sourcing.cancel()
 	case Recording:
 		b.recording.stop()
+	case Checking:
+		b.checking.stop()
 	case Figuring:
 		b.figuring.stop()
 		b.view.Printed.Busy = false

@@ -25,6 +25,8 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.demo, b.begins = false, false
 	b.view.Saved = nil
 	b.comparing.stop()
+	b.checking.stop()
+	b.lying = nil
 	b.view.Lost = nil
 	b.view.Notice = nil
 	b.view.Selected = ""
@@ -213,6 +215,7 @@ func (b *Bench) Quit(done func()) {
 	b.comparing.stop()
 	b.pairing.stop()
 	b.recording.stop()
+	b.checking.stop()
 	if b.saving.busy {
 		b.saving.cancel()
 	}

@@ -33,8 +33,9 @@ type View struct {
 	Opened  int    // how many kits were opened so far
 	CopyOf  string // the kit file that this one was begun from, as long as it was never saved
 
-	Made    []kit.Saved // copies that were saved of the kit, the latest first
-	Earlier []Earlier   // other factors at which what is to be saved was saved before
+	Made    []kit.Saved      // copies that were saved of the kit, the latest first
+	Lying   map[string]Lying // how they lie there now, by path, as far as CheckMade has looked
+	Earlier []Earlier        // other factors at which what is to be saved was saved before
 
 	Left      []kit.Left // what windows have left that ended without closing, the latest first
 	Beside    bool       // another window has this kit open
@@ -355,6 +356,7 @@ const (
 
 	Recording = "recording" // a record of the kit
 	Figuring  = "figuring"  // a person to print
+	Checking  = "checking"  // whether copies are still there
 	Searching = "searching" // for files that are gone
 	Comparing = "comparing" // a part with an old copy of it
 	Surveying = "surveying" // walls, pins, bores, and how parts lie to each other

@@ -15,10 +15,25 @@ const (
 )
 
 // MadeHead are the titles of the page's columns.
-func MadeHead() [5]string { return [5]string{"When", "Part", "Factor", "Ratio", "Where"} }
+func MadeHead() [6]string { return [6]string{"When", "Part", "Factor", "Ratio", "Now", "Where"} }
+
+// Lying says how a copy lies there now; empty is not looked for yet.
+func Lying(l state.Lying) string {
+	switch l {
+	case state.LyingWhole:
+		return "as saved"
+	case state.LyingChanged:
+		return "changed since"
+	case state.LyingGone:
+		return "gone"
+	case state.LyingUnread:
+		return "cannot be read"
+	}
+	return "…"
+}
 
 // MadeRow is one copy on the page.
-func MadeRow(s kit.Saved, v state.View) [5]string {
+func MadeRow(s kit.Saved, v state.View) [6]string {
 	var parts []string
 	for _, id := range s.Parts {
 		if p := partOf(v, id); p.ID != "" {
@@ -33,10 +48,10 @@ func MadeRow(s kit.Saved, v state.View) [5]string {
 	if now := v.Result.Factor; now.Known() && s.Factor.Known() && !now.Equal(s.Factor) {
 		factor += " (not the present one)"
 	}
-	return [5]string{When(s.When), names, factor, Ratio(s.Ratio), s.Path()}
+	return [6]string{When(s.When), names, factor, Ratio(s.Ratio), Lying(v.Lying[s.Path()]), s.Path()}
 }
 
-// MadeCount says how many copies there are, and at how many factors.
+// MadeCount says how many copies there are, at how many factors, and how many are not as they were.
 func MadeCount(v state.View) string {
 	if len(v.Made) == 0 {
 		return MadeNone
@@ -49,7 +64,32 @@ func MadeCount(v state.View) string {
 	if n := len(factors); n > 1 {
 		out += " at " + Number(n) + " different factors, which do not fit together"
 	}
-	return out + "."
+	out += "."
+	gone, changed, unread := 0, 0, 0
+	for _, s := range v.Made {
+		switch v.Lying[s.Path()] {
+		case state.LyingGone:
+			gone++
+		case state.LyingChanged:
+			changed++
+		case state.LyingUnread:
+			unread++
+		}
+	}
+	var says []string
+	if gone > 0 {
+		says = append(says, Number(gone)+" no longer there")
+	}
+	if changed > 0 {
+		says = append(says, Number(changed)+" changed since by another program")
+	}
+	if unread > 0 {
+		says = append(says, Number(unread)+" that cannot be read now")
+	}
+	if len(says) > 0 {
+		out += " Of them " + strings.Join(says, ", ") + "."
+	}
+	return out
 }
 
 // EarlierWarning says before copies are saved that older ones have another factor; empty where

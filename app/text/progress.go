@@ -31,6 +31,8 @@ func Job(j state.Job) string {
 		s = "saving"
 	case state.Comparing:
 		return join("comparing with "+j.Part, " · ", Share(j.Share))
+	case state.Checking:
+		s = "checking copies"
 	case state.Figuring:
 		return "making the figure to print"
 	case state.Recording:

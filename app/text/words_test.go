@@ -353,6 +353,19 @@ func TestScaledCopies(t *testing.T) {
 
 func TestJobs(t *testing.T) {
 	check(t, Job(state.Job{ID: state.Opening, Part: "hull.stl", Done: 2, All: 12, Share: 0.416}), "reading 3 of 12 · hull.stl · 41 %")
+	check(t, Job(state.Job{ID: state.Checking, Part: "hull-1-48", Done: 2, All: 12, Share: 0.2}), "checking copies 3 of 12 · hull-1-48 · 20 %")
+	made := state.View{Made: []kit.Saved{{Record: deliver.Record{Files: []deliver.Written{{Path: "a"}}}}, {Record: deliver.Record{Files: []deliver.Written{{Path: "b"}}}}},
+		Lying: map[string]state.Lying{"a": state.LyingGone, "b": state.LyingChanged}}
+	check(t, MadeCount(made), "2 copies. Of them 1 no longer there, 1 changed since by another program.")
+	made.Lying = map[string]state.Lying{"a": state.LyingWhole, "b": state.LyingUnread}
+	check(t, MadeCount(made), "2 copies. Of them 1 that cannot be read now.")
+	said := map[string]bool{"…": true}
+	for _, l := range state.Lyings() {
+		if said[Lying(l)] {
+			t.Errorf("%s has no words of its own", l)
+		}
+		said[Lying(l)] = true
+	}
 	check(t, Job(state.Job{ID: state.Saving, Part: "hull.stl", Done: 12, All: 12, Share: 1}), "saving 12 of 12 · hull.stl · 100 %")
 	check(t, Job(state.Job{ID: state.Saving, Part: "hull.stl", Done: 0, All: 2, Share: 0.25, DoneBytes: 12_000_000, AllBytes: 48_000_000}),
 		"saving 1 of 2 · hull.stl · 12 MB of 48 MB · 25 %")

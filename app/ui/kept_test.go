@@ -353,9 +353,11 @@ func withCopies(t *testing.T, kept ...string) *scene {
 
 func TestCopiesThatWereSaved(t *testing.T) {
 	s := withCopies(t, "look", "light")
+	s.disk.Box(at("copies/hull-1-48.stl"), geom.Vec{1, 1, 1})
 	s.key(text.ShowMade)
+	s.settle()
 	page := says(s.over())
-	for _, want := range []string{"3 copies at 2 different factors, which do not fit together.", "7 March 2025, 12:01", "×0.1567 (not the present one)", "1:72", at("copies/hull-1-48.stl")} {
+	for _, want := range []string{"3 copies at 2 different factors, which do not fit together. Of them 2 no longer there.", "gone", "as saved", "7 March 2025, 12:01", "×0.1567 (not the present one)", "1:72", at("copies/hull-1-48.stl")} {
 		require.Contains(t, page, want)
 	}
 	golden(t, "made-light", shot(s, s.made.panel))

@@ -27,6 +27,7 @@ func (w *Window) showMade() {
 	if w.made.panel == nil {
 		w.made.build()
 		w.made.draw(w.bench.View())
+		w.bench.CheckMade()
 	}
 }
 
@@ -35,10 +36,11 @@ func (p *madePage) build() {
 		if p.panel != nil {
 			p.panel.close()
 			p.panel = nil
+			p.w.bench.Cancel(state.Checking)
 		}
 	}
 	p.at = 0
-	cells := columns{widths: []float32{170, 150, 190, 80, 0}, gap: 10, height: 22}
+	cells := columns{widths: []float32{170, 130, 190, 60, 110, 0}, gap: 10, height: 22}
 	head := newLineRow(cells)
 	titles := text.MadeHead()
 	head.show(false, "", titles[:]...)
@@ -51,12 +53,17 @@ func (p *madePage) build() {
 		}
 		s, r := p.view.Made[i], o.(*lineRow)
 		row := text.MadeRow(s, p.view)
-		r.show(false, row[4], row[:]...)
+		r.show(false, row[5], row[:]...)
 		colour := theme.ColorNameForeground
 		if now := p.view.Result.Factor; now.Known() && !now.Equal(s.Factor) {
 			colour = theme.ColorNameWarning
 		}
 		r.cells[2].paint(colour)
+		colour = theme.ColorNamePlaceHolder
+		if now := p.view.Lying[s.Path()]; now != "" && now != state.LyingWhole {
+			colour = theme.ColorNameWarning
+		}
+		r.cells[4].paint(colour)
 	})
 	p.list.choose = func(i int) { p.at = i }
 	p.list.extra = func(k *fyne.KeyEvent, _ int) bool {

@@ -172,15 +172,18 @@ func (d *Disk) Open(ctx context.Context, path string, report func(float64)) (for
 	return m, nil
 }
 
-// Stat finds models and kits.
+// Stat finds models, kits and copies.
 func (d *Disk) Stat(ctx context.Context, path string) (fs.FileInfo, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	_, isKit := d.kits[path]
-	for p := range d.models {
-		isKit = isKit || p == path || filepath.Dir(p) == path
+	_, known := d.kits[path]
+	if _, copied := d.copies[path]; copied {
+		known = true
 	}
-	if !isKit {
+	for p := range d.models {
+		known = known || p == path || filepath.Dir(p) == path
+	}
+	if !known {
 		return nil, &fs.PathError{Op: "stat", Path: path, Err: fs.ErrNotExist}
 	}
 	return nil, ctx.Err()
