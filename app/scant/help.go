@@ -241,7 +241,8 @@ as one file, read back and compared. Where --bed is the only way to the factor, 
   --format F      3mf (an object for each part, an item for each piece) or stl (all triangles of
                   the bed in one list); 3mf where it is not given
   --overwrite     files that are there already may be replaced
-  --correction C  what the parts are multiplied by besides, as for scant rescale
+  --correction C  what the parts are multiplied by besides, as for scant rescale; they are laid
+                  as large as it makes them
   --json          one JSON document on standard output and nothing else: factor, ratio, why,
                   count (of beds), least, beds ([{bed, file, verified, pieces}]), unplaced (names
                   of parts that fit none) and too_many. Each piece has part, file, piece, x, y,

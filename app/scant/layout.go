@@ -14,6 +14,7 @@ import (
 	"scantling/engine/geom"
 	"scantling/engine/judge"
 	"scantling/engine/kit"
+	"scantling/engine/process"
 	"scantling/engine/survey"
 	"scantling/engine/ways"
 	"scantling/formats"
@@ -181,7 +182,9 @@ func (s *session) layOut(l *laidOut, models []*model, turn judge.Turning, gap fl
 			parts[i].Quantity = n
 		}
 	}
-	l.kit = judge.New(parts, nil, judge.Terms{Turning: turn})
+	terms := judge.Terms{Turning: turn}
+	terms.Process.Correction = process.Correction{On: true, Scale: correct}
+	l.kit = judge.New(parts, nil, terms)
 	l.layout = l.kit.Pack(l.bed, l.factor, gap)
 	for _, p := range l.layout.Placed {
 		hull := l.parts[p.Part].hull
@@ -375,7 +378,11 @@ func (s *session) printBeds(l *laidOut, w ways.Way, found ways.Result) error {
 		}
 	}
 	for _, i := range l.layout.Left {
-		fmt.Fprintf(s.out, "\n%s fits no bed.\n", l.name(i))
+		once := ""
+		if slices.Contains(l.layout.Grown, i) {
+			once = " once it is corrected"
+		}
+		fmt.Fprintf(s.out, "\n%s fits no bed%s.\n", l.name(i), once)
 	}
 	if l.layout.Unplaced > 0 {
 		fmt.Fprintf(s.out, "\n%s more are counted, and not laid out.\n", text.Count(l.layout.Unplaced, "piece", "pieces"))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"path/filepath"
 	"testing"
@@ -47,8 +48,9 @@ func TestBeds(t *testing.T) {
 	t.Chdir(t.TempDir())
 	const w, d, gap = 150, 150, 3
 	way := []string{"--native", "1:17.3", "--target", "1:96", "--bed", "150x150x100", "--gap", "3", "--quantity", "propeller=3"}
-	for _, format := range []string{"stl", "3mf"} {
-		r := bedsOf(t, 0, append(way, "--out", format, "--format", format, demo)...)
+	for _, run := range [][]string{{"stl"}, {"3mf", "--correction", "1.01,1.02,1.03"}} {
+		format := run[0]
+		r := bedsOf(t, 0, append(append(way, "--out", format, "--format", format, demo), run[1:]...)...)
 		require.Equal(t, "1:96", r.Ratio)
 		require.Empty(t, r.Unplaced)
 		require.LessOrEqual(t, r.Least, r.Count)
@@ -95,6 +97,12 @@ func TestBeds(t *testing.T) {
 	require.Contains(t, said.out, "Bed 1 of ")
 	large := bedsOf(t, 0, "--factor", "1", "--bed", "150x150x100", demo)
 	require.Contains(t, large.Unplaced, "hull")
+	// The propeller as a print just fits, and its copy does not.
+	large = bedsOf(t, 0, "--factor", "1", "--bed", "150x150x100", filepath.Join(demo, "propeller.stl"))
+	screw := large.Beds[0].Pieces[0]
+	fits := []string{"beds", "--factor", "1", "--bed", fmt.Sprintf("%.3fx%.3fx100", screw.Width+0.01, screw.Depth+0.01), "--margin", "0", "--turn", "yaw", filepath.Join(demo, "propeller.stl")}
+	require.NotContains(t, scant(fits...).out, "fits no bed")
+	require.Contains(t, scant(append(fits, "--correction", "1.01")...).out, "propeller fits no bed once it is corrected.")
 }
 
 func TestBedsRefuses(t *testing.T) {

@@ -53,13 +53,10 @@ func (c *Case) Tally(b Bed, f, gap float64) Tally {
 	}
 	if b.Check() == nil {
 		l := c.Pack(b, f, gap)
-		t.Beds, t.Fitting = &l, 0
+		t.Beds, t.Fitting = &l, len(c.Parts)-len(l.Left)
 	}
 	for i := range c.Parts {
 		p := &c.Parts[i]
-		if t.Beds != nil && f <= p.Fits[c.Terms.Turning] {
-			t.Fitting++
-		}
 		long := p.longest() * f
 		if t.Least < 0 || long < t.LeastMM {
 			t.Least, t.LeastMM = i, long

@@ -18,6 +18,9 @@ type Layout struct {
 	Least  int
 	Placed []Placed
 	Left   []int // parts that fit no bed, or of which that is not known
+	// Grown are those of Left that fit a bed as finished prints, and not as their copies, which
+	// the correction makes larger.
+	Grown []int
 	// Unplaced counts the pieces that are too many to be laid out, and only counted in Beds.
 	Unplaced int
 }
@@ -27,9 +30,11 @@ type Placed struct {
 	Part, Piece int
 	Bed         int // from 0
 	// Low is the corner of its footprint in the usable room of the bed, millimetres, and Size
-	// the footprint; Quarter is set where it was turned by a quarter.
+	// the footprint, that of a copy with the correction; Quarter is set where it was turned by a
+	// quarter.
 	Low, Size geom.Vec2
 	Quarter   bool
+	across    geom.Vec2 // its footprint with the quarter turn more, or less
 	// Turning is the freedom that its pose takes: that of Bed.Fit with it, before the quarter.
 	Turning Turning
 	Narrow  bool // it is posed by Bed.Narrow instead
@@ -73,41 +78,38 @@ type Spot struct {
 	Outline []geom.Vec2 // its hull from above
 }
 
-// Lay is where a placed piece lies at a factor. correct is what its lengths along the bed's axes
-// are multiplied by besides, about its own middle on the plate: its footprint and outline are
-// those without. Zero is nothing.
+// Lay is where a placed piece lies at a factor. correct is what lengths along the bed's axes are
+// multiplied by besides, as they were when it was placed; zero stands for 1.
 func (b Bed) Lay(p Placed, rest Rest, f float64, correct geom.Vec) Spot {
-	out := Spot{Pose: rest.pose.Scale(f), Low: rest.box[0], Outline: slices.Clone(rest.Outline)}
-	low, high := rest.box[0], rest.box[1]
-	quarter := func(v geom.Vec2) geom.Vec2 { return geom.Vec2{-v[1], v[0]} }
+	out := Spot{Pose: rest.pose.Scale(f), Outline: slices.Clone(rest.Outline)}
+	low := rest.box[0]
 	if p.Quarter {
 		out.Pose = out.Pose.Then(geom.Quarter(geom.Z).Pose())
-		low, high = geom.Vec2{-rest.box[1][1], rest.box[0][0]}, geom.Vec2{-rest.box[0][1], rest.box[1][0]}
+		low = geom.Vec2{-rest.box[1][1], rest.box[0][0]}
+		for i, v := range out.Outline {
+			out.Outline[i] = geom.Vec2{-v[1], v[0]}
+		}
+	}
+	for a, c := range correct {
+		if c > 0 {
+			out.Pose.Rows[a] = out.Pose.Rows[a].Scale(c)
+			out.Pose.Shift[a] *= c
+		} else {
+			correct[a] = 1
+		}
 	}
 	room := b.Usable()
-	var by geom.Vec2
-	for a := range by {
-		by[a] = b.Size[a] / 2 // as it rests: what goes only on the disc of a round plate itself
+	for a := range low {
+		low[a] *= f * correct[a]
+		by := b.Size[a] / 2 // as it rests: what goes only on the disc of a round plate itself
 		if !p.Alone {
-			by[a] = (b.Size[a]-room[a])/2 + p.Low[a] - low[a]*f
+			by = (b.Size[a]-room[a])/2 + p.Low[a] - low[a]
 		}
-		out.Low[a] = by[a] + low[a]*f
-		middle := (low[a] + high[a]) * f / 2
-		if correct[a] > 0 {
-			out.Pose.Rows[a] = out.Pose.Rows[a].Scale(correct[a])
-			out.Pose.Shift[a] = middle + (out.Pose.Shift[a]-middle)*correct[a]
+		out.Low[a] = by + low[a]
+		out.Pose.Shift[a] += by
+		for i := range out.Outline {
+			out.Outline[i][a] = by + out.Outline[i][a]*f*correct[a]
 		}
-		out.Pose.Shift[a] += by[a]
-	}
-	if correct[2] > 0 {
-		out.Pose.Rows[2] = out.Pose.Rows[2].Scale(correct[2])
-		out.Pose.Shift[2] *= correct[2]
-	}
-	for i, v := range out.Outline {
-		if p.Quarter {
-			v = quarter(v)
-		}
-		out.Outline[i] = geom.Vec2{by[0] + v[0]*f, by[1] + v[1]*f}
 	}
 	return out
 }
@@ -118,7 +120,8 @@ const mostPacked = 2000
 // Pack lays out the footprints of all pieces at a factor, each turned as it fits by the terms
 // with the least freedom, gap millimetres apart, and twice the brim besides. What fits as it lies
 // is turned on the plate so that it takes least. Footprints are the rectangles around the parts,
-// and none lies above another. Equal arguments give equal layouts.
+// and none lies above another. What is laid are copies: they have the process's correction, where
+// it is on, along the plate's axes, and must fit with it. Equal arguments give equal layouts.
 //
 // Method: in some order, each goes into the free rectangle that is best by some rule, on the
 // first bed that has room (the maximal rectangles of Jylänki, A thousand ways to pack the bin,
@@ -137,13 +140,17 @@ func (c *Case) Pack(b Bed, f, gap float64) Layout {
 	var out Layout
 	var pieces []Placed
 	alone, more, rest := 0, 0, 0.0 // beds with one piece, beds and room for what is not laid out
+	correct := c.Terms.Process.Correction.Factors()
 	for i := range c.Parts {
-		one, ok := c.footprint(i, f)
+		one, ok := c.footprint(b, i, f, correct)
 		size := one.Size
 		switch n := c.Parts[i].pieces(); {
 		case !ok:
 			out.Left = append(out.Left, i)
-		case !fitsIn(size, width, depth):
+			if _, fits := c.footprint(b, i, f, geom.Vec{1, 1, 1}); fits {
+				out.Grown = append(out.Grown, i)
+			}
+		case !one.goesIn(width, depth):
 			placed := min(n, mostPacked)
 			for k := range placed {
 				one.Piece, one.Bed, one.Alone = k, alone+k, true
@@ -159,7 +166,7 @@ func (c *Case) Pack(b Bed, f, gap float64) Layout {
 				one.Piece = piece
 				pieces = append(pieces, one)
 			}
-			rest += float64(n-k) * (size[0] + gap) * (size[1] + gap)
+			rest += float64(n-k) * one.takes(gap)
 			out.Unplaced += n - k
 		}
 	}
@@ -185,21 +192,40 @@ func (c *Case) Pack(b Bed, f, gap float64) Layout {
 	return out
 }
 
-// footprint is a piece of a part with what it takes of the plate, mm, and by what turning; false
-// where it does not fit, or that is not known.
-func (c *Case) footprint(part int, f float64) (one Placed, ok bool) {
+// footprint is a piece of a part with what its copy takes of the plate, mm, and by what turning;
+// false where it does not fit, or that is not known.
+func (c *Case) footprint(b Bed, part int, f float64, correct geom.Vec) (one Placed, ok bool) {
 	p := &c.Parts[part]
 	one.Part = part
+	room := b.Usable()
+	// fits sets how large the copy of what is so large lies there, and reports whether that fits
+	// where the finished print fits up to a factor.
+	fits := func(size geom.Vec, upTo float64) bool {
+		if !(upTo > 0 && f <= upTo) {
+			return false
+		}
+		x, y := size[0]*f, size[1]*f
+		one.Size, one.across = geom.Vec2{x * correct[0], y * correct[1]}, geom.Vec2{y * correct[0], x * correct[1]}
+		switch {
+		case correct == geom.Vec{1, 1, 1}:
+			return true
+		case size[2]*f*correct[2] > room[2]*(1+within):
+			return false
+		case b.Round: // the circle around it grows no more than that
+			return f*max(correct[0], correct[1]) <= upTo || one.goesIn(room[0]/math.Sqrt2, room[1]/math.Sqrt2)
+		}
+		return one.goesIn(room[0], room[1])
+	}
 	for t := AsItLies; t <= c.Terms.Turning; t++ {
-		if p.Fits[t] > 0 && f <= p.Fits[t] {
-			size := p.Posed[t]
-			if t == AsItLies {
-				size = p.Size
-				if p.Narrow > 0 && f <= p.Narrow {
-					size, one.Narrow = p.NarrowSize, true
-				}
-			}
-			one.Turning, one.Size = t, geom.Vec2{size[0] * f, size[1] * f}
+		one.Turning = t
+		if one.Narrow = t == AsItLies && fits(p.NarrowSize, p.Narrow) && p.Fits[t] >= f; one.Narrow {
+			return one, true
+		}
+		size := p.Posed[t]
+		if t == AsItLies {
+			size = p.Size
+		}
+		if fits(size, p.Fits[t]) {
 			return one, true
 		}
 	}
@@ -209,19 +235,25 @@ func (c *Case) footprint(part int, f float64) (one Placed, ok bool) {
 // within is how far beyond the room rounding may carry a footprint that fits, as a share.
 const within = 1e-12
 
-func fitsIn(size geom.Vec2, width, depth float64) bool {
+// goesIn reports whether a piece fits a rectangle one way or the other.
+func (p Placed) goesIn(width, depth float64) bool {
 	width, depth = width*(1+within), depth*(1+within)
-	return size[0] <= width && size[1] <= depth || size[1] <= width && size[0] <= depth
+	return p.Size[0] <= width && p.Size[1] <= depth || p.across[0] <= width && p.across[1] <= depth
+}
+
+// takes is the least that a piece takes of a plate with its gap, square millimetres.
+func (p Placed) takes(gap float64) float64 {
+	return min((p.Size[0]+gap)*(p.Size[1]+gap), (p.across[0]+gap)*(p.across[1]+gap))
 }
 
 // atLeast is a bound for any arrangement of rectangles with quarter turns.
 func atLeast(pieces []Placed, width, depth, gap, area float64) int {
 	big := 0
 	for _, p := range pieces {
-		area += (p.Size[0] + gap) * (p.Size[1] + gap)
+		area += p.takes(gap)
 		// Two whose shorter sides are more than half of the plate's longer one cannot lie
 		// beside each other either way.
-		if 2*min(p.Size[0], p.Size[1])+gap > max(width, depth)*(1+within) {
+		if 2*min(p.Size[0], p.Size[1], p.across[0], p.across[1])+gap > max(width, depth)*(1+within) {
 			big++
 		}
 	}
@@ -298,10 +330,13 @@ func btoi(b bool) int {
 	return 0
 }
 
+// turn turns a piece by a quarter, or back.
+func (p *Placed) turn() { p.Quarter, p.Size, p.across = !p.Quarter, p.across, p.Size }
+
 // turnBack undoes the quarter turn.
 func (p *Placed) turnBack() {
 	if p.Quarter {
-		p.Quarter, p.Size = false, geom.Vec2{p.Size[1], p.Size[0]}
+		p.turn()
 	}
 }
 
@@ -378,7 +413,10 @@ func (p *plate) put(piece *Placed, gap float64, r rule) bool {
 	turned := false
 	for _, f := range p.free {
 		for quarter := range 2 {
-			w, h := piece.Size[quarter]+gap, piece.Size[1-quarter]+gap
+			w, h := piece.Size[0]+gap, piece.Size[1]+gap
+			if quarter == 1 {
+				w, h = piece.across[0]+gap, piece.across[1]+gap
+			}
 			if w > f.w*(1+within) || h > f.h*(1+within) {
 				continue
 			}
@@ -391,9 +429,9 @@ func (p *plate) put(piece *Placed, gap float64, r rule) bool {
 		return false
 	}
 	p.take(best)
-	piece.Low, piece.Quarter = geom.Vec2{best.x, best.y}, turned
+	piece.Low = geom.Vec2{best.x, best.y}
 	if turned {
-		piece.Size = geom.Vec2{piece.Size[1], piece.Size[0]}
+		piece.turn()
 	}
 	return true
 }
