@@ -44,7 +44,6 @@ type laidOut struct {
 type laidPiece struct {
 	judge.Placed
 	judge.Spot
-	yaw float64 // degrees about z, where it stands as it lies; else NaN
 }
 
 // beds lays all parts on as few beds as it finds, and saves a file of each where that is asked.
@@ -199,7 +198,7 @@ func (s *session) layOut(l *laidOut, models []*model, turn judge.Turning, gap fl
 		for len(l.pieces) <= p.Bed {
 			l.pieces = append(l.pieces, nil)
 		}
-		l.pieces[p.Bed] = append(l.pieces[p.Bed], laidPiece{p, l.bed.Lay(p, judge.RestOf(posed, hull), l.factor, correct), yawOf(posed, p.Quarter)})
+		l.pieces[p.Bed] = append(l.pieces[p.Bed], laidPiece{p, l.bed.Lay(p, judge.RestOf(posed, hull), l.factor, correct)})
 	}
 	for _, list := range l.pieces { // in the order of the parts
 		slices.SortStableFunc(list, func(a, b laidPiece) int { return 2*(a.Part-b.Part) + sign(a.Piece-b.Piece) })
@@ -215,19 +214,6 @@ func sign(n int) int {
 		return 1
 	}
 	return 0
-}
-
-// yawOf is by how many degrees a part is turned about z, counter-clockwise from above, from
-// as it lies: from 0 to below 360, and NaN where it stands on another side.
-func yawOf(p judge.Pose, quarter bool) float64 {
-	if p.Turn[2] != (geom.Vec{0, 0, 1}) {
-		return math.NaN()
-	}
-	yaw := math.Atan2(-p.Turn[0][1], p.Turn[0][0]) * 180 / math.Pi
-	if quarter {
-		yaw += 90
-	}
-	return math.Mod(yaw+360, 360)
 }
 
 // saveBeds saves a file of each bed.
@@ -326,7 +312,7 @@ func (s *session) printBedsJSON(l *laidOut, a answer) error {
 		for _, p := range pieces {
 			part := l.parts[p.Part]
 			r := pieceRow{Part: l.name(p.Part), File: part.model.path, Piece: p.Piece + 1, X: number(p.Spot.Low[0]), Y: number(p.Spot.Low[1]),
-				Width: number(p.Size[0]), Depth: number(p.Size[1]), Yaw: number(p.yaw), Pose: pose{Shift: *tripleOf(p.Pose.Shift)}}
+				Width: number(p.Size[0]), Depth: number(p.Size[1]), Yaw: number(p.Yaw * 180 / math.Pi), Pose: pose{Shift: *tripleOf(p.Pose.Shift)}}
 			for i, row := range p.Pose.Rows {
 				r.Pose.Turn[i] = *tripleOf(row)
 			}
@@ -366,8 +352,8 @@ func (s *session) printBeds(l *laidOut, w ways.Way, found ways.Result) error {
 				name += fmt.Sprintf(" %d of %d", p.Piece+1, n)
 			}
 			turned := "laid on another side"
-			if !math.IsNaN(p.yaw) {
-				turned = text.Degrees(p.yaw)
+			if !math.IsNaN(p.Yaw) {
+				turned = text.Degrees(p.Yaw * 180 / math.Pi)
 			}
 			rows = append(rows, []string{"  " + name, text.Bare(p.Spot.Low[0], false) + ", " + text.Bare(p.Spot.Low[1], false),
 				text.Bare(p.Size[0], false) + " × " + text.Bare(p.Size[1], false), turned})

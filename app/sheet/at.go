@@ -12,6 +12,9 @@ func At(v state.View, s Size, p Point) (part string, ok bool) {
 	if !l.field.Holds(p) {
 		return "", false
 	}
+	if l.beds != nil {
+		return l.pieceAt(p)
+	}
 	for i := len(l.parts) - 1; i >= 0; i-- {
 		if box := l.camera.rect(l.parts[i].at); box.Holds(p) && shaded(l.parts[i].part, v.Sheet.Side, box, p) {
 			return l.parts[i].part.ID, true

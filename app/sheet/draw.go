@@ -35,8 +35,11 @@ func DrawAimed(v state.View, s Size, aim Aim) []Mark {
 	if d.layout.field.W() < 40 || d.layout.field.H() < 40 {
 		return nil
 	}
-	if d.layout.posed != nil {
+	switch {
+	case d.layout.posed != nil:
 		return d.drawPose()
+	case d.layout.beds != nil:
+		return d.drawBeds()
 	}
 	d.marks = make([]Mark, 0, 256+8*len(d.layout.parts))
 	steps := d.rulerSteps()

@@ -85,10 +85,11 @@ type layout struct {
 	kit     span // all parts together, where they belong; in a row, where they lie
 	people  []person
 	byEye   bool
-	bed     span   // whole bed, without extent when not shown
-	inside  span   // bed inside its margin
-	room    span   // bed inside margin and brim
-	posed   *posed // a part in its pose is shown instead of all that
+	bed     span      // whole bed, without extent when not shown
+	inside  span      // bed inside its margin
+	room    span      // bed inside margin and brim
+	posed   *posed    // a part in its pose is shown instead of all that
+	beds    *laidBeds // or the beds with what lies on them
 	selects *placed
 	spaced  spacing // of a row
 	left    room
@@ -112,8 +113,12 @@ func arrangeIn(v state.View, s Size, left room) *layout {
 		l.factor, l.scaled = f, true
 	}
 	l.target = v.Ratio().Float()
-	if v.Sheet.Pose {
+	switch {
+	case v.Sheet.Pose:
 		l.arrangePose(v)
+		return l
+	case v.Sheet.Beds:
+		l.arrangeBeds(v)
 		return l
 	}
 	l.byEye = v.Sheet.ByEye && !v.Sheet.InRow

@@ -128,6 +128,9 @@ type Mark struct {
 
 	Box    Rect
 	Shades *image.NRGBA
+	// Turn is by how much a Picture is turned about its middle, counter-clockwise, radians; Box is
+	// what it covers then.
+	Turn float64
 
 	// Of Thicknesses: what is below the first bound is of class 0, and so on; what is below none
 	// is of the class that has no pattern.

@@ -52,14 +52,14 @@ func (l *layout) byID(id string) *placed {
 }
 
 // Pick is what a click at p would measure from or to: the best point that lies within reach,
-// or the place itself. It is false outside the field, and where a pose is shown instead of
-// the kit.
+// or the place itself. It is false outside the field, and where something else is
+// shown instead of the kit.
 //
 // Where the parts are not drawn where they belong, both ends of a measure lie on parts that
 // were moved alike, so that it is as long as it looks.
 func Pick(v state.View, s Size, p Point) (state.MeasurePoint, bool) {
 	l := arrange(v, s)
-	if !l.field.Holds(p) || v.Sheet.Pose {
+	if !l.field.Holds(p) || !v.Sheet.ShowsKit() {
 		return state.MeasurePoint{}, false
 	}
 	a := axesOf(v.Sheet.Side, v.PartsUp)
@@ -209,7 +209,7 @@ func along(d geom.Vec) ways.Direction {
 // drawMeasure draws the measure, the first point of one, and what the pointer would set.
 func (d *drawing) drawMeasure(aim Aim) {
 	m, l := d.view.Measure, d.layout
-	if d.view.Sheet.Pose {
+	if !d.view.Sheet.ShowsKit() {
 		return // the kit is not shown
 	}
 	a := axesOf(d.view.Sheet.Side, d.view.PartsUp)

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"image"
+	"math"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -21,42 +22,45 @@ import (
 type BedPlan struct {
 	Bed     judge.Bed
 	Layout  judge.Layout // its parts are those of View.Judged
-	Beds    [][]BedPiece // what lies on each, in the order of the parts
-	Left    []string     // names of parts that fit no bed
-	Waiting int          // ticked parts of which it is not known yet how they fit
-	At      int          // the bed that is shown
-	Folder  string       // where their files go
-	Replace bool         // files that are there already may be replaced
-	Err     error        // why nothing is laid out
+	Beds    []LaidBed
+	Large   []string // names of parts that are too large for any bed
+	Grown   []string // and of those that are so only as copies, which the correction makes larger
+	Waiting int      // ticked parts of which it is not known yet how they fit
+	Correct geom.Vec // what lengths along the plate's axes are multiplied by in copies
+	Folder  string   // where their files go
+	Replace bool     // files that are there already may be replaced
+	Err     error    // why nothing is laid out
+}
+
+// Ready reports whether the beds can be saved, as far as it is known how everything lies.
+func (p *BedPlan) Ready() bool { return p != nil && p.Err == nil && p.Waiting == 0 && len(p.Beds) > 0 }
+
+// A LaidBed is one bed and what lies on it, in the order of the parts.
+type LaidBed struct {
+	Pieces []BedPiece
+	// Full is the share of the usable room, seen from above, that lies under the hulls of the
+	// pieces.
+	Full float64
 }
 
 // A BedPiece is one piece on a bed, in millimetres from the corner of the plate.
 type BedPiece struct {
 	judge.Placed
+	judge.Spot
 	ID, Name string
-	Of       int       // how often the part is printed
-	At       geom.Vec2 // corner of its footprint
-	// Outline is the hull of the piece seen from above. Seen is its silhouette, where it lies as
-	// drawn and that is known: it fills the footprint.
-	Outline []geom.Vec2
-	Seen    *image.NRGBA
+	Of       int // how often the part is printed
+	// Seen is the part from above as it lies in its file, where it stands so and that is known:
+	// turned by Yaw it fills Frame.
+	Seen *image.NRGBA
 
-	pose geom.Pose // of the file's points times factor, mm
 	part *Part
 }
 
 // laying is what is kept of beds from one change to the next.
 type laying struct {
-	open     bool
-	at       int
-	folder   string
-	replace  bool
-	sheet    *judge.Case
-	bed      judge.Bed
-	factor   float64
-	layout   judge.Layout
-	rests    map[restKey]judge.Rest
-	quarters map[*image.NRGBA]*image.NRGBA // turned by a quarter
+	folder  string
+	replace bool
+	rests   map[restKey]judge.Rest
 }
 
 // A restKey is a part on a bed by a turning, or as it lies narrowest.
@@ -65,25 +69,34 @@ type restKey struct {
 	narrow bool
 }
 
-// LayBeds lays the ticked parts on beds. View.Beds has that until EndBeds.
+// LayBeds shows the ticked parts on beds, from above, in the place of the kit. View.Beds has
+// that until EndBeds, or until another view is chosen.
 func (b *Bench) LayBeds() {
-	b.laying = laying{open: true, folder: b.usualFolder(), rests: map[restKey]judge.Rest{}, quarters: map[*image.NRGBA]*image.NRGBA{}}
+	b.SetByEye(false)
+	s := &b.view.Sheet
+	if s.Beds {
+		return
+	}
+	s.Beds, s.Pose, s.Fit = true, false, true
+	b.view.Measure.On, b.view.Measure.Begun = false, false
+	b.laying = laying{folder: b.usualFolder(), rests: map[restKey]judge.Rest{}}
 	b.recompute()
 }
 
-// EndBeds takes View.Beds away. A run that is under way goes on.
+// EndBeds shows the kit again. A run that is under way goes on.
 func (b *Bench) EndBeds() {
-	b.laying = laying{}
-	b.view.Beds = nil
-	b.change()
+	if b.view.Sheet.Beds {
+		b.showKit()
+		b.view.Sheet.Fit = true
+		b.change()
+	}
 }
 
-// ShowBedAt shows another bed, the nearest there is to that number from 0.
-func (b *Bench) ShowBedAt(i int) {
-	if b.laying.open && b.view.Beds != nil {
-		b.laying.at = min(max(i, 0), max(len(b.view.Beds.Beds)-1, 0))
-		b.recompute()
-	}
+// showKit puts the kit on the sheet in the place of whatever is shown instead.
+func (b *Bench) showKit() {
+	s := &b.view.Sheet
+	s.Pose, s.Beds = false, false
+	b.laying, b.view.Beds = laying{}, nil
 }
 
 // SetBedFolder chooses the folder for the files of beds; it is made when they are saved.
@@ -101,71 +114,71 @@ func (b *Bench) ReplaceBeds(on bool) {
 	b.recompute()
 }
 
-// layBeds fills View.Beds. The parts are laid out anew only when they, the bed or the factor changed.
+// layBeds fills View.Beds from how View.Judged says that the parts are packed.
 func (b *Bench) layBeds(rows []Part) {
 	v, l := &b.view, &b.laying
 	v.Beds = nil
-	if !l.open {
+	if !v.Sheet.Beds {
 		return
 	}
-	out := &BedPlan{Bed: v.Bed, Waiting: v.Bedding.Unknown, Folder: l.folder, Replace: l.replace}
+	out := &BedPlan{Bed: v.Bed, Waiting: v.Bedding.Unknown, Folder: l.folder, Replace: l.replace,
+		Correct: b.processOf(b.history.Kit()).Correction.Factors()}
 	v.Beds = out
 	f := v.Result.Factor.Float()
 	switch {
 	case len(v.Judged.IDs) == 0:
 		out.Err = ErrNoneTicked
-	case v.Bed.Check() != nil:
-		out.Err = ways.ErrNeedBed
+	case v.Judged.Beds != nil:
 	case !(f > 0):
 		out.Err = ErrNoFactor
+	default:
+		out.Err = ways.ErrNeedBed
 	}
 	if out.Err != nil {
 		return
 	}
-	if l.sheet != v.Judged.sheet || l.bed != v.Bed || l.factor != f {
-		l.sheet, l.bed, l.factor = v.Judged.sheet, v.Bed, f
-		l.layout = l.sheet.Pack(v.Bed, f, BedGap)
-	}
-	out.Layout = l.layout
+	out.Layout = *v.Judged.Beds
 	byID := map[string]*Part{}
 	for i := range rows {
 		byID[rows[i].ID] = &rows[i]
 	}
 	for _, i := range out.Layout.Left {
-		out.Left = append(out.Left, v.Judged.Names[i])
+		part := byID[v.Judged.IDs[i]]
+		switch {
+		case slices.Contains(out.Layout.Grown, i):
+			out.Grown = append(out.Grown, part.Name)
+		case part.Fit != nil:
+			out.Large = append(out.Large, part.Name)
+		}
 	}
 	for _, p := range out.Layout.Placed {
-		piece, ok := b.bedPiece(p, byID[v.Judged.IDs[p.Part]], f)
+		piece, ok := b.bedPiece(p, byID[v.Judged.IDs[p.Part]], f, out.Correct)
 		if !ok {
 			continue
 		}
 		for len(out.Beds) <= p.Bed {
-			out.Beds = append(out.Beds, nil)
+			out.Beds = append(out.Beds, LaidBed{})
 		}
-		out.Beds[p.Bed] = append(out.Beds[p.Bed], piece)
+		on := &out.Beds[p.Bed]
+		on.Pieces = append(on.Pieces, piece)
+		on.Full += piece.Covers() / out.Bed.Plate()
 	}
-	for _, list := range out.Beds {
-		slices.SortStableFunc(list, func(a, b BedPiece) int {
+	for _, on := range out.Beds {
+		slices.SortStableFunc(on.Pieces, func(a, b BedPiece) int {
 			return cmp.Or(cmp.Compare(a.Part, b.Part), cmp.Compare(a.Piece, b.Piece))
 		})
 	}
-	l.at = min(l.at, max(len(out.Beds)-1, 0))
-	out.At = l.at
 }
 
 // bedPiece is a placed piece with all that is shown and saved of it.
-func (b *Bench) bedPiece(p judge.Placed, part *Part, f float64) (BedPiece, bool) {
+func (b *Bench) bedPiece(p judge.Placed, part *Part, f float64, correct geom.Vec) (BedPiece, bool) {
 	rest, ok := b.restOf(p, part)
 	if !ok {
 		return BedPiece{}, false
 	}
-	spot := b.view.Bed.Lay(p, rest, f, b.processOf(b.history.Kit()).Correction.Factors())
-	out := BedPiece{Placed: p, ID: part.ID, Name: part.Name, Of: max(1, part.Quantity), At: spot.Low, Outline: spot.Outline, pose: spot.Pose, part: part}
-	if seen := part.Silhouettes[Top]; seen != nil && !rest.Turned {
-		out.Seen = seen
-		if p.Quarter {
-			out.Seen = b.laying.quarter(seen)
-		}
+	out := BedPiece{Placed: p, Spot: b.view.Bed.Lay(p, rest, f, correct), ID: part.ID, Name: part.Name, Of: max(1, part.Quantity), part: part}
+	if !math.IsNaN(out.Yaw) {
+		out.Seen = part.Silhouettes[Top]
 	}
 	return out, true
 }
@@ -195,22 +208,6 @@ func (b *Bench) restOf(p judge.Placed, part *Part) (judge.Rest, bool) {
 	return known, true
 }
 
-// quarter is a picture turned by a quarter, counter-clockwise.
-func (l *laying) quarter(from *image.NRGBA) *image.NRGBA {
-	if known := l.quarters[from]; known != nil {
-		return known
-	}
-	w, h := from.Rect.Dx(), from.Rect.Dy()
-	out := image.NewNRGBA(image.Rect(0, 0, h, w))
-	for y := range h {
-		for x := range w {
-			out.SetNRGBA(y, w-1-x, from.NRGBAAt(from.Rect.Min.X+x, from.Rect.Min.Y+y))
-		}
-	}
-	l.quarters[from] = out
-	return out
-}
-
 // BedFile is how the file of a bed is called, numbered from 1, without its extension.
 func BedFile(title string, bed int) string {
 	if title == "" {
@@ -236,18 +233,18 @@ func (b *Bench) SaveBeds(k formats.Kind) {
 	f := b.view.Result.Factor.Float()
 	var copies []deliver.Copy
 	var parts [][]string
-	for i, pieces := range p.Beds {
+	for i, on := range p.Beds {
 		var layings []formats.Laying
 		var last *Part
 		var ids []string
-		for _, piece := range pieces {
+		for _, piece := range on.Pieces {
 			if piece.part != last {
 				last = piece.part
 				ids = append(ids, last.ID)
 				layings = append(layings, b.layingOf(last, f))
 			}
 			one := &layings[len(layings)-1]
-			one.Poses = append(one.Poses, piece.pose)
+			one.Poses = append(one.Poses, piece.Pose)
 		}
 		if len(layings) == 0 { // how its pieces stand is not known
 			continue

@@ -12,6 +12,7 @@ import (
 	"scantling/engine/deliver"
 	"scantling/engine/geom"
 	"scantling/engine/judge"
+	"scantling/engine/process"
 	"scantling/formats"
 )
 
@@ -32,28 +33,30 @@ func TestBedsAreLaidAndSaved(t *testing.T) {
 	s.settle()
 	p := s.View().Beds
 	require.NoError(t, p.Err)
-	require.Equal(t, 1, p.At+1)
 	require.Len(t, p.Beds, 2, "four hulls of 103 × 24 mm, three to a bed")
-	require.Empty(t, p.Left)
+	require.Empty(t, p.Large)
+	require.Empty(t, p.Grown)
 	pieces := 0
 	for _, on := range p.Beds {
-		for _, one := range on {
+		covered := 0.0
+		for _, one := range on.Pieces {
 			pieces++
 			require.NotNil(t, one.Seen, "its silhouette is known")
+			require.Zero(t, one.Yaw)
 			require.InDelta(t, float64(one.Seen.Rect.Dx())/float64(one.Seen.Rect.Dy()), one.Size[0]/one.Size[1], 0.1*one.Size[0]/one.Size[1])
-			for _, at := range one.Outline {
+			covered += one.Size[0] * one.Size[1] // boxes all
+			for _, at := range append(one.Outline, one.Frame[:]...) {
 				for a := range 2 {
-					require.GreaterOrEqual(t, at[a], one.At[a]-1e-6)
-					require.LessOrEqual(t, at[a], one.At[a]+one.Size[a]+1e-6)
+					require.GreaterOrEqual(t, at[a], one.Spot.Low[a]-1e-6)
+					require.LessOrEqual(t, at[a], one.Spot.Low[a]+one.Size[a]+1e-6)
 					require.GreaterOrEqual(t, at[a], bed.Margin-1e-6)
 					require.LessOrEqual(t, at[a], bed.Size[a]-bed.Margin+1e-6)
 				}
 			}
 		}
+		require.InDelta(t, covered/(110*90), on.Full, 1e-9)
 	}
 	require.Equal(t, 5, pieces)
-	s.ShowBedAt(7)
-	require.Equal(t, 1, s.View().Beds.At)
 
 	out := filepath.Join(folder, "beds")
 	s.SetBedFolder(out)
@@ -105,7 +108,7 @@ func TestBedsAreLaidAndSaved(t *testing.T) {
 
 	s.Type(state.InTarget, "1:24")
 	s.settle()
-	require.Equal(t, []string{"hull"}, s.View().Beds.Left, "206 mm")
+	require.Equal(t, []string{"hull"}, s.View().Beds.Large, "206 mm")
 	s.EndBeds()
 	require.Nil(t, s.View().Beds)
 	left, err := os.ReadDir(out)
@@ -127,9 +130,10 @@ func TestBedsAskew(t *testing.T) {
 	s.settle()
 	s.LayBeds()
 	require.Len(t, s.View().Beds.Beds, 1)
-	one := s.View().Beds.Beds[0][0]
-	require.Nil(t, one.Seen)
+	one := s.View().Beds.Beds[0].Pieces[0]
+	require.NotNil(t, one.Seen)
 	require.Equal(t, judge.Yaw, one.Turning)
+	require.InDelta(t, math.Pi/4, math.Mod(one.Yaw, math.Pi/2), 0.3)
 	require.Len(t, one.Outline, 4)
 	long := math.Hypot(one.Outline[1][0]-one.Outline[0][0], one.Outline[1][1]-one.Outline[0][1])
 	wide := math.Hypot(one.Outline[2][0]-one.Outline[1][0], one.Outline[2][1]-one.Outline[1][1])
@@ -143,6 +147,75 @@ func TestBedsAskew(t *testing.T) {
 	for a := range 2 {
 		require.GreaterOrEqual(t, back.Parts()[0].Box.Min[a], -1e-4)
 		require.LessOrEqual(t, back.Parts()[0].Box.Max[a], 100+1e-4)
-		require.InDelta(t, one.At[a], back.Parts()[0].Box.Min[a], 1e-4)
+		require.InDelta(t, one.Spot.Low[a], back.Parts()[0].Box.Min[a], 1e-4)
 	}
+}
+
+// The beds take the place of the kit on the sheet until another view is chosen; nothing of it is
+// in the kit's history.
+func TestBedsOnTheSheet(t *testing.T) {
+	s, folder := onDisk(t)
+	s.Open([]string{folder})
+	s.settle()
+	s.Type(state.InFactor, "0.2")
+	s.settle()
+	before := s.View()
+	for _, c := range []struct {
+		name  string
+		leave func()
+	}{
+		{"side", func() { s.SetSide(state.Top) }},
+		{"row", func() { s.SetInRow(true) }},
+		{"pose", s.TogglePose},
+		{"eye", func() { s.SetByEye(true) }},
+		{"measure", s.StartMeasure},
+		{"end", s.EndBeds},
+		{"kit", s.NewKit}, // the last: the parts are gone
+	} {
+		s.TogglePose()
+		s.SetByEye(true)
+		s.StartMeasure()
+		s.LayBeds()
+		v := s.View()
+		require.True(t, v.Sheet.Beds, c.name)
+		require.False(t, v.Sheet.Pose || v.Sheet.ByEye || v.Measure.On || v.Sheet.ShowsKit(), c.name)
+		require.NotNil(t, v.Beds, c.name)
+		require.True(t, v.Sheet.Fit, c.name)
+		require.Equal(t, before.Undo, v.Undo, c.name)
+		require.Equal(t, before.Unsaved, v.Unsaved, c.name)
+		c.leave()
+		v = s.View()
+		require.False(t, v.Sheet.Beds, c.name)
+		require.Nil(t, v.Beds, c.name)
+		require.Equal(t, c.name == "pose", v.Sheet.Pose, c.name)
+	}
+}
+
+// A part that fits the bed as a print, and not as its copy, is told apart from one that is too
+// large altogether; what fits is laid as large as its copy.
+func TestBedsAreLaidCorrected(t *testing.T) {
+	s, folder := onDisk(t)
+	s.Open([]string{folder})
+	s.settle()
+	s.Tick(s.part("cut").ID, false)
+	s.UseBed(judge.Bed{Size: geom.Vec{103.5, 103.5, 120}})
+	s.Type(state.InNative, "1:12")
+	s.Type(state.InTarget, "1:48")
+	s.LayBeds()
+	s.settle()
+	require.Empty(t, s.View().Beds.Grown)
+	p := s.View().Judged.Process
+	p.Correction = process.Correction{On: true, Scale: geom.Vec{1.01, 1.02, 1}}
+	s.SetProcess(p)
+	s.settle()
+	v := s.View()
+	require.Equal(t, geom.Vec{1.01, 1.02, 1}, v.Beds.Correct)
+	require.Equal(t, []string{"hull"}, v.Beds.Grown)
+	require.Empty(t, v.Beds.Large)
+	require.Len(t, v.Beds.Beds, 1)
+	mast := v.Beds.Beds[0].Pieces[0]
+	require.InDelta(t, 1.5*1.5*1.01*1.02, mast.Size[0]*mast.Size[1], 1e-9)
+	s.Type(state.InTarget, "1:47")
+	s.settle()
+	require.Equal(t, []string{"hull"}, s.View().Beds.Large)
 }

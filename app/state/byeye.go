@@ -21,7 +21,8 @@ func (b *Bench) SetByEye(on bool) {
 	s := &b.view.Sheet
 	s.ByEye, s.Fit = on, true
 	if on {
-		s.InRow, s.Pose = false, false
+		b.showKit()
+		s.InRow = false
 	}
 	b.history.Pause()
 	b.change()

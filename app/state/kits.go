@@ -32,6 +32,7 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.view.Selected = ""
 	b.view.Measure = Measure{}
 	b.view.Sheet.ByEye = false
+	b.showKit()
 	b.putBack()
 	k.Field = b.knownField(k.Field)
 	b.savedWay, b.shifted = k.Way, false

@@ -73,7 +73,10 @@ func (m Measure) To(p MeasurePoint, along ways.Direction) Measure {
 func (b *Bench) StartMeasure() {
 	if m := &b.view.Measure; !m.On {
 		m.On, m.Begun = true, false
-		b.view.Sheet.Pose = false
+		if !b.view.Sheet.ShowsKit() {
+			b.showKit()
+			b.view.Sheet.Fit = true
+		}
 		b.change()
 	}
 }

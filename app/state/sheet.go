@@ -2,7 +2,8 @@ package state
 
 // SetSide chooses where the sheet looks from.
 func (b *Bench) SetSide(s Side) {
-	b.view.Sheet.Side, b.view.Sheet.Pose = s, false
+	b.showKit()
+	b.view.Sheet.Side = s
 	b.view.Sheet.Fit = true
 	b.change()
 	b.nextSurvey()
@@ -10,7 +11,8 @@ func (b *Bench) SetSide(s Side) {
 
 // SetInRow shows the parts in a row, or assembled.
 func (b *Bench) SetInRow(on bool) {
-	b.view.Sheet.InRow, b.view.Sheet.Pose = on, false
+	b.showKit()
+	b.view.Sheet.InRow = on
 	b.view.Sheet.Fit = true
 	b.change()
 }
@@ -90,7 +92,8 @@ func (b *Bench) ToggleBed() {
 
 // TogglePose shows how a part lies on the bed, or the kit again.
 func (b *Bench) TogglePose() {
-	b.view.Sheet.Pose = !b.view.Sheet.Pose
-	b.view.Sheet.Fit = true
+	on := !b.view.Sheet.Pose
+	b.showKit()
+	b.view.Sheet.Pose, b.view.Sheet.Fit = on, true
 	b.change()
 }

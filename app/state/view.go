@@ -81,7 +81,7 @@ type View struct {
 	Processes []process.Process
 	Gauged    Gauged
 	Pointed   Pointed  // where on the sheet a finding is shown
-	Beds      *BedPlan // how the parts lie on beds; nil while nobody looks
+	Beds      *BedPlan // how the parts lie on beds; nil while the sheet does not show that
 	Pair      *Pair    // two targets side by side; nil while nobody compares
 
 	Sheet   Sheet
@@ -329,11 +329,15 @@ type Sheet struct {
 	// Thickness is set where the parts are shaded by how thick they are.
 	Thickness bool
 	Pose      bool // instead of the kit the selected part, or the one that limits it, as it fits the bed
+	Beds      bool // instead of the kit the beds that its ticked parts are laid on, from above: View.Beds
 
 	StandIns []StandIn           // nil: the usual ones
 	ByEye    bool                // the kit is scaled by hand beside the stand-ins
 	Moved    map[string]geom.Vec // by part id: its foot from the kit's foot, print mm, kit axes; for the eye only, while ByEye
 }
+
+// ShowsKit is false while the sheet shows something else instead.
+func (s Sheet) ShowsKit() bool { return !s.Pose && !s.Beds }
 
 // A Job is running work.
 type Job struct {

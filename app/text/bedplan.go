@@ -4,23 +4,19 @@ import (
 	"strings"
 
 	"scantling/app/state"
+	"scantling/engine/geom"
 )
 
-// Words of the page of beds.
+// Words of the beds on the sheet, and of saving them.
 const (
 	BedsPage       = "Beds"
-	BedsIntro      = "The ticked parts, as often as each is printed, laid on as few beds as were found. Each is turned to take least room, or as the way by bed allows."
-	BedsPlanTip    = "The bed from above, its front at the bottom. The dashed line is what margin and brim leave. Press a part to find it in the list."
-	BedBefore      = "‹"
-	BedBeforeTip   = "Show the bed before"
-	BedAfter       = "›"
-	BedAfterTip    = "Show the next bed"
+	SaveBedsPage   = "Save the beds"
+	SaveBedsIntro  = "One file for each bed, with everything on it where it lies on the sheet."
 	SaveBedsAs3MF  = "Save as 3MF"
 	SaveBedsAsSTL  = "Save as STL"
 	SaveBedsTip    = "Save one file for each bed, with everything on it where it lies"
 	SaveAsOne      = "Kit as one 3MF…"
 	SaveAsOneTip   = "Save all ticked parts in one 3MF file, once each, as they are assembled"
-	BedsFront      = "front"
 	PackagesChosen = "3MF files"
 )
 
@@ -30,59 +26,121 @@ func BedOf(bed, of int) string { return "Bed " + Number(bed) + " of " + Number(o
 // Degrees is an angle to a tenth: "12.5°", "90°".
 func Degrees(angle float64) string { return trimZeros(fixed(angle, 1)) + "°" }
 
-// BedPlanFoot says under the plan how large the bed is, and what is kept free.
-func BedPlanFoot(p *state.BedPlan, inches bool) string {
-	s := BedsFront + "  ·  " + BedSize(p.Bed, inches)
-	if m := p.Bed.Margin; m > 0 {
-		s += "  ·  margin " + Length(m, inches)
+// BedHead is what is written over a bed on the sheet, in no more letters than that if there is any
+// way: which it is, how full, and what lies there.
+func BedHead(p *state.BedPlan, bed int, inches bool, letters int) string {
+	if bed >= len(p.Beds) {
+		return BedLabel(p.Bed, inches)
 	}
-	return s + "  ·  gap " + Length(state.BedGap+2*p.Bed.Brim, inches)
+	on := p.Beds[bed]
+	of := BedOf(bed+1, p.Layout.Beds)
+	full := fixed(on.Full*100, 0) + nbsp + "% full"
+	for _, s := range []string{
+		of + "  ·  " + full + "  ·  " + Count(len(on.Pieces), "piece", "pieces"),
+		of + "  ·  " + full,
+		of,
+	} {
+		if len([]rune(s)) <= letters {
+			return s
+		}
+	}
+	return Number(bed + 1)
 }
 
-// BedShown names the bed that is shown; empty while there is none.
-func BedShown(p *state.BedPlan) string {
-	if p == nil || len(p.Beds) == 0 {
-		return ""
+// PieceName names a piece of a part: "bollard  2 of 6".
+func PieceName(p *state.BedPiece) string {
+	if p.Of > 1 {
+		return p.Name + "  " + Number(p.Piece+1) + " of " + Number(p.Of)
 	}
-	return BedOf(p.At+1, len(p.Beds))
+	return p.Name
 }
 
-// BedsSay is what there is to know of the beds: how many, what did not fit, what is waited for.
-func BedsSay(p *state.BedPlan) (says string, warns bool) {
+// BedsSay are the lines over the beds: first how many, then what is kept free, what did not fit and why, what
+// is waited for.
+func BedsSay(p *state.BedPlan, inches bool) []string {
 	switch {
 	case p == nil:
-		return "", false
+		return nil
 	case p.Err != nil:
-		return Error(p.Err).String(), true
+		return []string{Error(p.Err).String()}
 	}
-	parts := []string{BedCount(p.Layout) + "."}
-	if len(p.Left) > 0 {
-		few := p.Left
-		more := ""
-		if len(few) > 4 {
-			few, more = few[:4], " and "+Number(len(p.Left)-4)+" more"
-		}
-		parts = append(parts, "Not on any bed: "+strings.Join(few, ", ")+more+". Take a smaller target, a larger bed, or let parts be turned more.")
+	free := Length(state.BedGap, inches) + " between parts"
+	if p.Bed.Margin > 0 {
+		free += "  ·  margin " + Length(p.Bed.Margin, inches)
+	}
+	if p.Bed.Brim > 0 {
+		free += "  ·  brim " + Length(p.Bed.Brim, inches) + " around each"
+	}
+	says := []string{BedCount(p.Layout), free}
+	if len(p.Large) > 0 {
+		says = append(says, "Too large for any bed: "+fewOf(p.Large)+". Turn them more, or take a smaller target.")
+	}
+	if len(p.Grown) > 0 {
+		says = append(says, "Too large for any bed once corrected for the printer: "+fewOf(p.Grown)+".")
+	}
+	if p.Correct != (geom.Vec{1, 1, 1}) {
+		says = append(says, "Laid as large as copies are with the correction: "+Correction(p.Correct)+".")
 	}
 	if p.Layout.Unplaced > 0 {
-		parts = append(parts, Count(p.Layout.Unplaced, "piece is", "pieces are")+" too many to be laid out and only counted.")
+		says = append(says, Count(p.Layout.Unplaced, "piece is", "pieces are")+" too many to be laid out and only counted.")
 	}
 	if p.Waiting > 0 {
-		parts = append(parts, "How "+Parts(p.Waiting)+" can be turned is still being worked out.")
+		says = append(says, "How "+Parts(p.Waiting)+" can be turned is still being worked out.")
 	}
-	return strings.Join(parts, " "), len(p.Left)+p.Layout.Unplaced > 0
+	return says
 }
 
-// BedHeads are the heads of the list of what lies on a bed.
-func BedHeads(inches bool) (number, name, takes string) {
-	return "No.", "part", "footprint, " + UnitName(inches)
+// fewOf names some of many.
+func fewOf(names []string) string {
+	if few := 4; len(names) > few+1 {
+		return strings.Join(names[:few], ", ") + " and " + Number(len(names)-few) + " more"
+	}
+	return strings.Join(names, ", ")
 }
 
-// BedLine is a piece in the list of what lies on a bed: number, name, what it takes.
-func BedLine(i int, p state.BedPiece, inches bool) (number, name, takes string) {
-	name = p.Name
-	if p.Of > 1 {
-		name += "  " + Number(p.Piece+1) + " of " + Number(p.Of)
+// BedsSelected says where the pieces of the selected part lie and what each takes, or how to select
+// one.
+func BedsSelected(v state.View) string {
+	if v.Beds == nil || len(v.Beds.Beds) == 0 {
+		return ""
 	}
-	return Number(i + 1), name, Bare(p.Size[0], inches) + " × " + Bare(p.Size[1], inches)
+	var one *state.BedPiece
+	var on []string
+	for i, bed := range v.Beds.Beds {
+		for k := range bed.Pieces {
+			if p := &bed.Pieces[k]; p.ID == v.Selected && v.Selected != "" {
+				if one == nil {
+					one = p
+				}
+				on = append(on, Number(i+1))
+				break
+			}
+		}
+	}
+	if one == nil {
+		return "Press a part to select it."
+	}
+	s := one.Name + ": " + Bare(one.Size[0], v.Sheet.Inches) + " × " + Length(one.Size[1], v.Sheet.Inches)
+	if one.Of > 1 {
+		s += ", " + Count(one.Of, "piece", "pieces")
+	}
+	if len(on) > 4 {
+		return s + " on " + Count(len(on), "bed", "beds")
+	}
+	return s + " on bed " + strings.Join(on, ", ")
+}
+
+// SaveBedsSay names the files that saving makes, without their extension.
+func SaveBedsSay(v state.View) string {
+	n := 0
+	if v.Beds != nil {
+		n = len(v.Beds.Beds)
+	}
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "One file: " + state.BedFile(v.Title, 1)
+	}
+	return Count(n, "file", "files") + ": " + state.BedFile(v.Title, 1) + " to " + state.BedFile(v.Title, n)
 }

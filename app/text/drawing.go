@@ -69,6 +69,9 @@ func TitleBlock(v state.View) Block {
 	if v.Sheet.Pose {
 		seen, layout = "Front, top", "Pose"
 	}
+	if v.Sheet.Beds {
+		seen, layout = Side(state.Top), BedsPage
+	}
 	return Block{
 		Title: Cell{"Title", Title(v.Title)},
 		Scale: Cell{"Scale", scale},

@@ -587,7 +587,7 @@ func Keys() [][2]string {
 		{"Arrows · + · - · Home", "Sheet: move · zoom · fit all"},
 		{"Page Up, Page Down · Escape", "Sheet: select a part · select none"},
 		{"M · Arrows · Return · Escape", "Sheet: measure · aim · set a point · leave"},
-		{"E · F", "Sheet: by eye · stand-ins"},
+		{"E · F · T · B", "Sheet: by eye · stand-ins · thickness · beds"},
 		{"Alt+Arrows, with Shift, " + KeyShifted("Arrows"), "By eye: the factor by 1 %, 0.1 %, 0.01 %"},
 		{"Shift+Arrows", "By eye: move the selected part for viewing"},
 		{KeyWith("wheel") + " · Shift while dragging", "By eye: the factor by 1 % · do not stop at standard ratios"},

@@ -36,6 +36,7 @@ const (
 	LabelFolder    = "Folder"
 	LabelPattern   = "Name pattern"
 	LabelFormat    = "Format"
+	LabelInches    = "Inches" // on the switch of inches and feet
 	LabelOverwrite = "Replace existing files, this time only"
 	LabelNames     = "Files to be saved"
 	LabelChoose    = "Choose…"
@@ -111,6 +112,7 @@ const (
 
 	PlanCopies Action = "plan-copies"
 	ShowBeds   Action = "beds"
+	SaveBeds   Action = "save-beds"
 	SaveCopies Action = "save-copies"
 	ShowSaved  Action = "show-saved"
 	OpenFolder Action = "open-folder"
@@ -143,7 +145,7 @@ func Actions() []Action {
 		ClueOfMeasure, LengthOfMeasure, ClueOfPart, ByEyeTool, StandInTool, AddStandIn, PutBack,
 		FindingAside, FindingCure, FindingsOfPart, ChooseProcess, StepGauge, PrintFigure,
 		LookAsSystem, LookLight, LookDark,
-		PlanCopies, ShowBeds, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
+		PlanCopies, ShowBeds, SaveBeds, SaveCopies, ShowSaved, OpenFolder, FindLost, ShowHelp, ShowKeys, ShowCautions, ShowAbout, CancelJob, Dismiss,
 		RecentKits, DuplicateKit, AboutKit, ShowSources, RecoverKit, ShowMade, SaveRecord, Compare,
 	}
 }
@@ -269,7 +271,9 @@ func (a Action) words() (name, tip string) {
 	case PlanCopies:
 		return "Save copies…", "Choose where rescaled copies go and what they are called"
 	case ShowBeds:
-		return "Beds…", "See how the ticked parts lie on as few beds as can be, and save a file of each bed, or the whole kit as one 3MF"
+		return "Beds", "Show how the ticked parts, as often as each is printed, lie on as few beds as were found, from above (B on the sheet)"
+	case SaveBeds:
+		return "Save beds…", "Save a file of each bed with everything that lies on it, or the whole kit as one 3MF"
 	case SaveCopies:
 		return "Save copies", "Save them now; each is read back and compared"
 	case ShowSaved:

@@ -37,10 +37,10 @@ func menus() []menu {
 			"", text.PartDetails, text.TickPart, text.OneMore, text.OneFewer, text.SetQuantity, text.RemovePart, text.ClueOfPart,
 			"", text.GoParts, text.GoSheet, text.GoFactor, text.GoLadder, "", text.CancelJob, text.Dismiss}},
 		{text.MenuSheet, []text.Action{text.LookFront, text.LookSide, text.LookTop, "", text.Assembled, text.InRow,
-			"", text.FitAll, text.ZoomIn, text.ZoomOut, "", text.MeasureTool, text.ClueOfMeasure, text.LengthOfMeasure, "", text.ByEyeTool, text.StandInTool, text.AddStandIn, text.PutBack, "", text.ShowBed, text.ShowPose, text.ShowThickness, text.UseInches,
+			"", text.FitAll, text.ZoomIn, text.ZoomOut, "", text.MeasureTool, text.ClueOfMeasure, text.LengthOfMeasure, "", text.ByEyeTool, text.StandInTool, text.AddStandIn, text.PutBack, "", text.ShowBed, text.ShowPose, text.ShowBeds, text.ShowThickness, text.UseInches,
 			"", text.LookAsSystem, text.LookLight, text.LookDark}},
 		{text.MenuPrint, []text.Action{text.ChooseProcess, text.StepGauge, text.PrintFigure, "", text.FindingsOfPart, text.FindingCure, text.FindingAside, "", text.Compare}},
-		{text.MenuCopies, []text.Action{text.PlanCopies, text.ShowBeds, text.ShowSaved, text.ShowMade, text.OpenFolder, "", text.FindLost}},
+		{text.MenuCopies, []text.Action{text.PlanCopies, text.SaveBeds, text.ShowSaved, text.ShowMade, text.OpenFolder, "", text.FindLost}},
 		{text.MenuHelp, []text.Action{text.ShowHelp, text.ShowKeys, text.ShowCautions, text.ShowAbout}},
 	}
 }
@@ -126,6 +126,7 @@ func (w *Window) actions() []action {
 		{id: text.ZoomOut, key: fyne.KeyMinus, do: func() { w.sheet.view.zoom(1 / notch) }},
 		{id: text.ShowBed, key: fyne.KeyB, do: b.ToggleBed, set: func(v state.View) bool { return v.Sheet.Bed }},
 		{id: text.ShowPose, key: fyne.KeyB, shift: true, do: b.TogglePose, on: parts, set: func(v state.View) bool { return v.Sheet.Pose }},
+		{id: text.ShowBeds, key: fyne.Key7, do: w.toggleBeds, on: parts, set: func(v state.View) bool { return v.Sheet.Beds }},
 		{id: text.ShowThickness, key: fyne.Key6, do: b.ToggleThickness, on: parts, set: func(v state.View) bool { return v.Sheet.Thickness }},
 		{id: text.UseInches, key: fyne.KeyM, do: b.ToggleInches, set: func(v state.View) bool { return v.Sheet.Inches }},
 		{id: text.MeasureTool, key: fyne.KeyM, shift: true, do: w.measure, on: parts, set: measures},
@@ -141,7 +142,7 @@ func (w *Window) actions() []action {
 		{id: text.LookDark, key: fyne.Key9, do: func() { b.SetLook(state.Dark) }, set: looks(state.Dark)},
 
 		{id: text.PlanCopies, key: fyne.KeyE, do: b.PlanCopies, on: parts},
-		{id: text.ShowBeds, key: fyne.Key7, do: w.showBeds, on: parts},
+		{id: text.SaveBeds, key: fyne.KeyX, shift: true, do: w.saveBeds, on: parts},
 		{id: text.ShowSaved, key: fyne.KeyR, do: func() { w.showSaved(b.View()) }, on: saved},
 		{id: text.FindLost, key: fyne.KeyF, do: w.chooseCopy, on: parts},
 		{id: text.OpenFolder, key: fyne.KeyR, shift: true, do: w.showFolder, on: saved},

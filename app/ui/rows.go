@@ -35,11 +35,11 @@ func (t *thumbnails) of(from *image.NRGBA, colours *palette) image.Image {
 		return img
 	}
 	var s shades
-	s.read(from)
+	s.read(turnedImage{from: from})
 	w, h := float64(s.levels[0].w), float64(s.levels[0].h)
 	f := min(2*thumbW/w, 2*thumbH/h)
 	size := image.Pt(max(1, int(w*f)), max(1, int(h*f)))
-	img := s.scaled(spriteKey{from, size, image.Rectangle{Max: size}, colours})
+	img := s.scaled(spriteKey{turnedImage{from: from}, size, image.Rectangle{Max: size}, colours})
 	t.made[from] = img
 	return img
 }

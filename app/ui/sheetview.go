@@ -165,7 +165,7 @@ func (s *sheetView) Tapped(e *fyne.PointEvent) {
 func (s *sheetView) TappedSecondary(e *fyne.PointEvent) {
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", s.w.items(
 		text.FitAll, text.ZoomIn, text.ZoomOut, "", text.LookFront, text.LookSide, text.LookTop, "",
-		text.Assembled, text.InRow, "", text.UseInches, text.ShowBed, text.ShowThickness, "", text.MeasureTool, text.ByEyeTool, text.StandInTool, text.PutBack)...), s.w.canvas(), e.AbsolutePosition)
+		text.Assembled, text.InRow, text.ShowBeds, "", text.UseInches, text.ShowBed, text.ShowThickness, "", text.MeasureTool, text.ByEyeTool, text.StandInTool, text.PutBack)...), s.w.canvas(), e.AbsolutePosition)
 }
 
 // Cursor is a cross, as on a drawing board.
@@ -192,6 +192,8 @@ func (s *sheetView) TypedRune(r rune) {
 		s.w.run(s.w.byID[text.ByEyeTool])
 	case 'f', 'F':
 		s.w.run(s.w.byID[text.StandInTool])
+	case 'b', 'B':
+		s.w.run(s.w.byID[text.ShowBeds])
 	case 't', 'T':
 		s.w.run(s.w.byID[text.ShowThickness])
 	case '+', '=':
@@ -280,7 +282,7 @@ type sheetPane struct {
 	root  fyne.CanvasObject
 	view  *sheetView
 	sides [3]*toggle
-	ways  [2]*toggle // assembled, in a row
+	ways  [3]*toggle // assembled, in a row, on beds
 	fit   *toggle
 	inch  *toggle
 	bed   *toggle
@@ -292,12 +294,13 @@ func newSheetPane(w *Window) *sheetPane {
 	for i, a := range []text.Action{text.LookFront, text.LookSide, text.LookTop} {
 		p.sides[i] = w.toggle(a)
 	}
-	p.ways = [2]*toggle{w.toggle(text.Assembled), w.toggle(text.InRow)}
+	p.ways = [3]*toggle{w.toggle(text.Assembled), w.toggle(text.InRow), w.toggle(text.ShowBeds)}
 	p.fit, p.inch, p.bed = w.toggle(text.FitAll), w.toggle(text.UseInches), w.toggle(text.ShowBed)
+	p.inch.label = text.LabelInches
 	p.tools = newToolStrip(w)
 	gap := func() fyne.CanvasObject { return space(10) }
 	bar := container.New(layout.NewCustomPaddedHBoxLayout(0),
-		p.sides[0], p.sides[1], p.sides[2], gap(), p.ways[0], p.ways[1], gap(),
+		p.sides[0], p.sides[1], p.sides[2], gap(), p.ways[0], p.ways[1], p.ways[2], gap(),
 		p.fit, layout.NewSpacer(), p.bed, p.inch)
 	p.root = newFrame(container.New(padded{6, 4, 6, 4}, container.NewHScroll(bar)), p.view, p.tools.root)
 	return p
@@ -305,10 +308,11 @@ func newSheetPane(w *Window) *sheetPane {
 
 func (p *sheetPane) draw(v state.View) {
 	for i, t := range p.sides {
-		t.set(int(v.Sheet.Side) == i && !v.Sheet.Pose)
+		t.set(int(v.Sheet.Side) == i && v.Sheet.ShowsKit())
 	}
-	p.ways[0].set(!v.Sheet.InRow && !v.Sheet.Pose)
-	p.ways[1].set(v.Sheet.InRow && !v.Sheet.Pose)
+	p.ways[0].set(!v.Sheet.InRow && v.Sheet.ShowsKit())
+	p.ways[1].set(v.Sheet.InRow && v.Sheet.ShowsKit())
+	p.ways[2].set(v.Sheet.Beds)
 	p.fit.set(v.Sheet.Fit)
 	p.inch.set(v.Sheet.Inches)
 	p.bed.set(v.Sheet.Bed)

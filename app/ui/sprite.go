@@ -14,12 +14,18 @@ import (
 // the last few pages have used them.
 type sprites struct {
 	made map[spriteKey]*sprite
-	mips map[*image.NRGBA]*shades
+	mips map[turnedImage]*shades
 	use  int // of the picture being painted
 }
 
+// A turnedImage is turned counter-clockwise about its middle, radians.
+type turnedImage struct {
+	from *image.NRGBA
+	by   float64
+}
+
 type spriteKey struct {
-	from    *image.NRGBA
+	turnedImage
 	size    image.Point     // of the whole picture on the page
 	crop    image.Rectangle // what of it is made
 	colours *palette
@@ -43,7 +49,7 @@ func place(m *sheet.Mark, scale float64, clip image.Rectangle) (box, crop image.
 // prepare makes the sprites that are missing, on all processors.
 func (s *sprites) prepare(marks []sheet.Mark, clip image.Rectangle, scale float64, colours *palette) {
 	if s.made == nil {
-		s.made, s.mips = map[spriteKey]*sprite{}, map[*image.NRGBA]*shades{}
+		s.made, s.mips = map[spriteKey]*sprite{}, map[turnedImage]*shades{}
 	}
 	s.use++
 	type job struct {
@@ -61,15 +67,15 @@ func (s *sprites) prepare(marks []sheet.Mark, clip image.Rectangle, scale float6
 		if crop.Empty() {
 			continue
 		}
-		key := spriteKey{m.Shades, box.Size(), crop, colours}
+		key := spriteKey{turnedImage{m.Shades, m.Turn}, box.Size(), crop, colours}
 		if have := s.made[key]; have != nil {
 			have.use = s.use
 			continue
 		}
-		from := s.mips[m.Shades]
+		from := s.mips[key.turnedImage]
 		if from == nil {
 			from = &shades{}
-			s.mips[m.Shades] = from
+			s.mips[key.turnedImage] = from
 		}
 		from.use = s.use
 		made := &sprite{use: s.use}
@@ -90,7 +96,7 @@ func (s *sprites) prepare(marks []sheet.Mark, clip image.Rectangle, scale float6
 					return
 				}
 				j := jobs[i]
-				j.from.once.Do(func() { j.from.read(j.key.from) })
+				j.from.once.Do(func() { j.from.read(j.key.turnedImage) })
 				j.to.img = j.from.scaled(j.key)
 			}
 		})
@@ -101,7 +107,7 @@ func (s *sprites) prepare(marks []sheet.Mark, clip image.Rectangle, scale float6
 // put draws a prepared sprite.
 func (s *sprites) put(g *page, m *sheet.Mark) {
 	box, crop := place(m, g.scale, g.clip)
-	have := s.made[spriteKey{m.Shades, box.Size(), crop, g.colours}]
+	have := s.made[spriteKey{turnedImage{m.Shades, m.Turn}, box.Size(), crop, g.colours}]
 	if have == nil || have.img == nil {
 		return
 	}
@@ -131,9 +137,9 @@ func (s *sprites) sweep() {
 			delete(s.made, k)
 		}
 	}
-	used := map[*image.NRGBA]bool{}
+	used := map[turnedImage]bool{}
 	for k := range s.made {
-		used[k.from] = true
+		used[k.turnedImage] = true
 	}
 	for k, v := range s.mips {
 		if !used[k] && v.use < s.use-50 {
@@ -156,7 +162,8 @@ type level struct {
 }
 
 // read takes the picture in and halves it down to a pixel.
-func (s *shades) read(m *image.NRGBA) {
+func (s *shades) read(p turnedImage) {
+	m := p.from
 	b := m.Bounds()
 	l := level{b.Dx(), b.Dy(), make([]uint8, b.Dx()*b.Dy()), make([]uint8, b.Dx()*b.Dy())}
 	for y := range l.h {
@@ -167,11 +174,40 @@ func (s *shades) read(m *image.NRGBA) {
 			l.grey[y*l.w+x] = uint8((uint32(row[4*x])*uint32(a) + 127) / 255)
 		}
 	}
+	if p.by != 0 {
+		l = l.turned(p.by)
+	}
 	s.levels = append(s.levels, l)
 	for l.w > 1 || l.h > 1 {
 		l = l.halved()
 		s.levels = append(s.levels, l)
 	}
+}
+
+// turned is a level turned counter-clockwise about its middle, as large as the turned rectangle.
+func (l level) turned(by float64) level {
+	sin, cos := math.Sincos(by)
+	w, h := float64(l.w), float64(l.h)
+	whole := func(x float64) int { return max(1, int(math.Ceil(x-1e-6))) } // a quarter is not a pixel more
+	out := level{w: whole(w*math.Abs(cos) + h*math.Abs(sin)), h: whole(w*math.Abs(sin) + h*math.Abs(cos))}
+	out.grey, out.cover = make([]uint8, out.w*out.h), make([]uint8, out.w*out.h)
+	for y := range out.h {
+		for x := range out.w {
+			u, v := float64(x)+0.5-float64(out.w)/2, float64(out.h)/2-float64(y)-0.5
+			fx, fy := cos*u+sin*v+w/2-0.5, h/2-(cos*v-sin*u)-0.5
+			i, j := int(math.Floor(fx)), int(math.Floor(fy))
+			tx, ty := fx-float64(i), fy-float64(j)
+			var grey, cover float64
+			for k, share := range [4]float64{(1 - tx) * (1 - ty), tx * (1 - ty), (1 - tx) * ty, tx * ty} {
+				if px, py := i+k%2, j+k/2; px >= 0 && px < l.w && py >= 0 && py < l.h {
+					grey += share * float64(l.grey[py*l.w+px])
+					cover += share * float64(l.cover[py*l.w+px])
+				}
+			}
+			out.grey[y*out.w+x], out.cover[y*out.w+x] = uint8(grey+0.5), uint8(cover+0.5)
+		}
+	}
+	return out
 }
 
 // halved averages two by two pixels; the last odd one counts twice.

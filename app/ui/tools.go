@@ -30,6 +30,8 @@ type toolStrip struct {
 	eye                           *fyne.Container // what by eye says
 	target                        *field
 	would                         *tippedCaption
+	beds                          *fyne.Container // what the beds say
+	lies                          *tippedCaption
 	back                          *pressButton
 	open                          bool // the stand-ins' controls are shown
 	rows                          []*personRow
@@ -64,13 +66,16 @@ func newToolStrip(w *Window) *toolStrip {
 	t.eye = container.New(padded{10, 0, 10, 2}, container.New(layout.NewCustomPaddedVBoxLayout(0),
 		container.New(columns{widths: []float32{170, 0, 84}, gap: 8, height: 32}, t.target.line, t.would, t.back), t.target.fault))
 
+	t.lies = newTippedCaption(theme.SizeNameText, theme.ColorNameForeground)
+	t.beds = container.New(padded{10, 0, 10, 2}, container.New(columns{widths: []float32{0, 120}, gap: 8, height: 32}, t.lies, w.button(text.SaveBeds)))
+
 	t.crowd = container.New(layout.NewCustomPaddedVBoxLayout(0))
 	for i := range state.MostStandIns {
 		r := newPersonRow(w, i)
 		t.rows = append(t.rows, r)
 		t.crowd.Add(r.root)
 	}
-	t.root = container.New(layout.NewCustomPaddedVBoxLayout(0), widget.NewSeparator(), row, t.crowd, t.eye, t.line)
+	t.root = container.New(layout.NewCustomPaddedVBoxLayout(0), widget.NewSeparator(), row, t.crowd, t.eye, t.line, t.beds)
 	return t
 }
 
@@ -108,6 +113,8 @@ func (t *toolStrip) draw(v state.View) {
 		t.would.tell(text.ByEyeSays(v, t.w.bench.Sticks()))
 	}
 	showIf(v.Sheet.Displaced(), t.back)
+	showIf(v.Sheet.Beds, t.beds)
+	t.lies.tell(text.BedsSelected(v))
 	people := v.Sheet.People()
 	showIf(t.open && len(people) < state.MostStandIns, t.more)
 	showIf(t.open, t.crowd)
@@ -118,7 +125,7 @@ func (t *toolStrip) draw(v state.View) {
 		}
 	}
 	// The strip is laid out again where something came or went.
-	now := fmt.Sprint(v.Measure.On, v.Measure.Known(), v.Sheet.ByEye, v.Sheet.Displaced(), t.open, len(people), v.Faults[state.InTarget])
+	now := fmt.Sprint(v.Measure.On, v.Measure.Known(), v.Sheet.ByEye, v.Sheet.Beds, v.Sheet.Displaced(), t.open, len(people), v.Faults[state.InTarget])
 	for _, p := range people {
 		now += fmt.Sprint(p.Err != nil)
 	}

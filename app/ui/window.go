@@ -43,7 +43,7 @@ type Window struct {
 	made    *madePage
 	pair    *pairPage
 	record  *recordKeeper
-	beds    *bedsPage
+	beds    *bedsPanel
 	left    *container.Split // parts | sheet and factor
 
 	papers    [2]*palette // light and dark
@@ -81,7 +81,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	w.made = &madePage{w: w}
 	w.pair = &pairPage{w: w}
 	w.record = &recordKeeper{w: w}
-	w.beds = &bedsPage{w: w}
+	w.beds = &bedsPanel{w: w}
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
 	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)

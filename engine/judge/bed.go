@@ -34,6 +34,15 @@ func (b Bed) Usable() geom.Vec {
 	return room
 }
 
+// Plate is the area of the usable room, seen from above, in square millimetres.
+func (b Bed) Plate() float64 {
+	room := b.Usable()
+	if b.Round {
+		return math.Pi / 4 * room[0] * room[0]
+	}
+	return room[0] * room[1]
+}
+
 // Known is false for the zero value and for any bed that has a side of no extent: there is
 // nothing to fit on.
 func (b Bed) Known() bool { return b.Size[0] > 0 && b.Size[1] > 0 && b.Size[2] > 0 }

@@ -44,16 +44,24 @@ type Placed struct {
 
 // A Rest is how a part stands in the middle of the plate by itself, in millimetres as drawn.
 type Rest struct {
-	Turned  bool        // it is not as it lies in its file
-	Outline []geom.Vec2 // its hull from above, about the middle of the plate, as geom.Hull2 gives it
+	outline []geom.Vec2 // its hull from above, about the middle of the plate, as geom.Hull2 gives it
 	pose    geom.Pose   // of the file's points
 	box     [2]geom.Vec2
+	frame   [4]geom.Vec2 // the corners of its box in the file, from above
+	yaw     float64
 }
 
 // RestOf is how a part of that hull, in millimetres as drawn, stands in a pose: that of Bed.Narrow for
 // a piece that lies narrow, and that of Bed.Fit with its turning for any other.
 func RestOf(pose Pose, hull survey.Hull) Rest {
-	out := Rest{Turned: pose.Turned()}
+	out := Rest{yaw: math.NaN()}
+	if pose.Turn[2] == (geom.Vec{0, 0, 1}) {
+		out.yaw = math.Atan2(-pose.Turn[0][1], pose.Turn[0][0])
+	}
+	for i, side := range [4]geom.Vec{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
+		at := pose.Apply(geom.Vec{side[0] * hull.Size[0] / 2, side[1] * hull.Size[1] / 2})
+		out.frame[i] = geom.Vec2{at[0], at[1]}
+	}
 	flat := make([]geom.Vec2, len(hull.Points))
 	for i, p := range hull.Points {
 		at := pose.Apply(p)
@@ -65,7 +73,7 @@ func RestOf(pose Pose, hull survey.Hull) Rest {
 			out.box[0][a], out.box[1][a] = min(out.box[0][a], x), max(out.box[1][a], x)
 		}
 	}
-	out.Outline = geom.Hull2(flat)
+	out.outline = geom.Hull2(flat)
 	out.pose.Rows, out.pose.Shift = pose.OfFile(hull)
 	return out
 }
@@ -76,20 +84,40 @@ type Spot struct {
 	Pose    geom.Pose   // of the file's points, multiplied by the factor and in millimetres
 	Low     geom.Vec2   // corner of its footprint
 	Outline []geom.Vec2 // its hull from above
+	// Yaw is by how much it is turned about the vertical, counter-clockwise from above, radians
+	// from 0 to below a whole turn; NaN where it stands otherwise than in its file. Frame is where
+	// the corners of its box in the file come to lie, seen from above: what is seen of the part in
+	// its file fills that.
+	Yaw   float64
+	Frame [4]geom.Vec2
+}
+
+// Covers is how much of the plate lies under the hull of the piece, square millimetres.
+func (s Spot) Covers() float64 {
+	twice := 0.0
+	for i, p := range s.Outline {
+		q := s.Outline[(i+1)%len(s.Outline)]
+		twice += p[0]*q[1] - p[1]*q[0]
+	}
+	return math.Abs(twice) / 2
 }
 
 // Lay is where a placed piece lies at a factor. correct is what lengths along the bed's axes are
 // multiplied by besides, as they were when it was placed; zero stands for 1.
 func (b Bed) Lay(p Placed, rest Rest, f float64, correct geom.Vec) Spot {
-	out := Spot{Pose: rest.pose.Scale(f), Outline: slices.Clone(rest.Outline)}
+	out := Spot{Pose: rest.pose.Scale(f), Outline: slices.Clone(rest.outline), Frame: rest.frame, Yaw: rest.yaw}
 	low := rest.box[0]
 	if p.Quarter {
 		out.Pose = out.Pose.Then(geom.Quarter(geom.Z).Pose())
 		low = geom.Vec2{-rest.box[1][1], rest.box[0][0]}
-		for i, v := range out.Outline {
-			out.Outline[i] = geom.Vec2{-v[1], v[0]}
+		out.Yaw += math.Pi / 2
+		for _, points := range [][]geom.Vec2{out.Outline, out.Frame[:]} {
+			for i, v := range points {
+				points[i] = geom.Vec2{-v[1], v[0]}
+			}
 		}
 	}
+	out.Yaw = math.Mod(out.Yaw+2*math.Pi, 2*math.Pi)
 	for a, c := range correct {
 		if c > 0 {
 			out.Pose.Rows[a] = out.Pose.Rows[a].Scale(c)
@@ -107,8 +135,10 @@ func (b Bed) Lay(p Placed, rest Rest, f float64, correct geom.Vec) Spot {
 		}
 		out.Low[a] = by + low[a]
 		out.Pose.Shift[a] += by
-		for i := range out.Outline {
-			out.Outline[i][a] = by + out.Outline[i][a]*f*correct[a]
+		for _, points := range [][]geom.Vec2{out.Outline, out.Frame[:]} {
+			for i := range points {
+				points[i][a] = by + points[i][a]*f*correct[a]
+			}
 		}
 	}
 	return out

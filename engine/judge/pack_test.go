@@ -266,6 +266,18 @@ func lays(t *testing.T, bed judge.Bed, correct geom.Vec) (narrow, alone bool) {
 			at := middles[p.Part].Add(hull.Unlie(corner)).Scale(f)
 			got = got.Add(spot.Pose.Apply(at))
 		}
+		// The file's box from above, turned by the yaw, is the frame.
+		if p.Turning <= judge.Yaw {
+			sin, cos := math.Sincos(spot.Yaw)
+			for i, side := range [4]geom.Vec2{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
+				corner := geom.Vec2{side[0] * hull.Size[0] / 2 * f, side[1] * hull.Size[1] / 2 * f}
+				corner = geom.Vec2{cos*corner[0] - sin*corner[1], sin*corner[0] + cos*corner[1]}
+				at := spot.Pose.Apply(middles[p.Part].Scale(f))
+				for a := range 2 {
+					require.InDelta(t, at[a]+corner[a]*scale[a], spot.Frame[i][a], 1e-9)
+				}
+			}
+		}
 		for _, v := range spot.Outline {
 			outline = outline.Add(geom.Vec{v[0], v[1], 0})
 		}
