@@ -6,6 +6,9 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	"path/filepath"
+
+	"github.com/cespare/xxhash/v2"
 
 	"scantling/formats/internal/source"
 )
@@ -24,6 +27,28 @@ func Content(f File, i int) string {
 func Digest(ctx context.Context, path string) (string, error) {
 	sum, err := sumOf(ctx, path, io.Discard)
 	return sum.Digest, err
+}
+
+// Beside identifies what lies beside a file and goes with its copies: the names and contents of its
+// companions, as "xxh64:" and 16 hex digits; empty where it has none. One that cannot be read
+// counts as that, so that its coming back is a change. It asks ctx every megabyte; the error is ctx's.
+func Beside(ctx context.Context, f File) (string, error) {
+	names := f.Companions()
+	if len(names) == 0 {
+		return "", nil
+	}
+	all := xxhash.New()
+	for _, name := range names {
+		digest, err := Digest(ctx, filepath.Join(filepath.Dir(f.Path()), filepath.FromSlash(name)))
+		if ctx.Err() != nil {
+			return "", ctx.Err()
+		}
+		if err != nil {
+			digest = ""
+		}
+		fmt.Fprintf(all, "%q %q", name, digest)
+	}
+	return fmt.Sprintf("xxh64:%016x", all.Sum64()), nil
 }
 
 // A Sum says what a file holds.

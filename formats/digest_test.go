@@ -43,3 +43,42 @@ func TestContent(t *testing.T) {
 	require.Equal(t, []string{"hull.bin"}, f.Companions())
 	require.Empty(t, Content(f, 0))
 }
+
+// What lies beside a file has a digest of its own that tells names, contents and what is gone.
+func TestBeside(t *testing.T) {
+	ctx := context.Background()
+	dir := t.TempDir()
+	write := func(name, content string) {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(content), 0o666))
+	}
+	write("hull.obj", "mtllib hull.mtl\n"+tetrahedronOBJ)
+	write("hull.mtl", "newmtl oak\nmap_Kd oak.png\n")
+	write("oak.png", "brown")
+	write("lone.obj", tetrahedronOBJ)
+	beside := func(name string) string {
+		f, err := Open(ctx, filepath.Join(dir, name), nil)
+		require.NoError(t, err)
+		sum, err := Beside(ctx, f)
+		require.NoError(t, err)
+		return sum
+	}
+	require.Empty(t, beside("lone.obj"))
+	first := beside("hull.obj")
+	require.Regexp(t, "^xxh64:[0-9a-f]{16}$", first)
+	require.Equal(t, first, beside("hull.obj"))
+	write("oak.png", "green")
+	second := beside("hull.obj")
+	require.NotEqual(t, first, second)
+	f, err := Open(ctx, filepath.Join(dir, "hull.obj"), nil)
+	require.NoError(t, err)
+	require.NoError(t, os.Remove(filepath.Join(dir, "oak.png")))
+	gone, err := Beside(ctx, f)
+	require.NoError(t, err)
+	require.NotEqual(t, second, gone)
+	write("oak.png", "green")
+	require.Equal(t, second, beside("hull.obj"))
+	stopped, cancel := context.WithCancel(ctx)
+	cancel()
+	_, err = Beside(stopped, f)
+	require.ErrorIs(t, err, context.Canceled)
+}

@@ -21,10 +21,12 @@ type modelFile struct {
 	path  string
 	state PartState
 	file  formats.File // when Measured; also while it is read again
-	parts []mesh.Part
-	err   error // when Failed
-	stood bool  // an unticked part stands in the kit for what could not be read
-	looks []look
+	// beside is formats.Beside of it.
+	beside string
+	parts  []mesh.Part
+	err    error // when Failed
+	stood  bool  // an unticked part stands in the kit for what could not be read
+	looks  []look
 }
 
 // A look is what looking at one part has found.
@@ -183,14 +185,17 @@ func (b *Bench) read() {
 			}
 			at(0)
 			var file formats.File
+			var beside string
 			err := guard(Opening, func() (err error) {
-				file, err = openRemembering(w.ctx, b.config.Disk, b.config.Surveys, path, at)
+				if file, err = openRemembering(w.ctx, b.config.Disk, b.config.Surveys, path, at); err == nil {
+					beside, err = formats.Beside(w.ctx, file)
+				}
 				return err
 			})
 			if w.ctx.Err() != nil {
 				return w.ctx.Err()
 			}
-			w.send(func() { b.opened(path, file, err) })
+			w.send(func() { b.opened(path, file, beside, err) })
 		}
 		return nil
 	}, b.openingEnded)
@@ -207,7 +212,7 @@ func (b *Bench) openingEnded(err error) {
 }
 
 // opened takes what came of reading a file.
-func (b *Bench) opened(path string, file formats.File, err error) {
+func (b *Bench) opened(path string, file formats.File, beside string, err error) {
 	b.openedN++
 	f := b.files[path]
 	if f == nil {
@@ -216,8 +221,8 @@ func (b *Bench) opened(path string, file formats.File, err error) {
 	if err != nil {
 		f.state, f.err, f.parts = Failed, err, nil
 	} else {
-		same := f.file != nil && f.file.Digest() == file.Digest()
-		f.state, f.err, f.file, f.parts = Measured, nil, file, file.Parts()
+		same := f.file != nil && f.file.Digest() == file.Digest() && f.beside == beside
+		f.state, f.err, f.file, f.beside, f.parts = Measured, nil, file, beside, file.Parts()
 		if !same {
 			f.looks = make([]look, len(f.parts))
 		}
@@ -242,7 +247,7 @@ func partsOf(f *modelFile) []kit.Part {
 	}
 	parts := make([]kit.Part, len(f.parts))
 	for i, p := range f.parts {
-		parts[i] = kit.Part{File: f.path, Index: i, Name: p.Name, Digest: f.file.Digest(), Ticked: true}
+		parts[i] = kit.Part{File: f.path, Index: i, Name: p.Name, Digest: f.file.Digest(), Beside: f.beside, Ticked: true}
 		if p.Name == "" {
 			parts[i].Name = titleOf(f.path)
 		}
@@ -271,6 +276,9 @@ func (b *Bench) know(f *modelFile) {
 				}
 				if p.Digest == "" {
 					p.Digest = f.file.Digest()
+				}
+				if p.Beside == "" && p.Digest == f.file.Digest() {
+					p.Beside = f.beside
 				}
 			})
 		}

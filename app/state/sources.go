@@ -34,6 +34,7 @@ type Changed struct {
 	Now    kit.Facts
 	Change kit.Change
 	Gone   bool // its file no longer has such a part
+	Beside bool // its own file is the same: what lies beside it has changed
 	Looks  bool // whether it is closed now is not known yet
 }
 
@@ -62,7 +63,7 @@ type sourcing struct {
 	found  map[string]Found // by the path of the missing file
 	tried  map[string]bool  // files that were looked for
 	places []Place          // where the maker has found others
-	kept   map[string]bool  // by digest: changed files that the maker has looked at and goes on without
+	kept   map[string]bool  // by modelFile.content: changed files that the maker has looked at and goes on without
 }
 
 // lost reports whether a file is not where it was: it is not there, or its drive does not answer.
@@ -72,8 +73,17 @@ func (f *modelFile) lost() bool {
 
 // changed reports whether a part's file is another one than the kit goes by.
 func (f *modelFile) changed(p kit.Part) bool {
-	return f != nil && f.state == Measured && p.Digest != "" && p.Digest != f.file.Digest()
+	return f != nil && f.state == Measured && (p.Digest != "" && p.Digest != f.file.Digest() || f.besideChanged(p))
 }
+
+// besideChanged reports whether what lies beside a part's file is something else than the kit goes
+// by. A file that needs nothing beside it any more is another one itself.
+func (f *modelFile) besideChanged(p kit.Part) bool {
+	return p.Beside != "" && f.beside != "" && p.Beside != f.beside
+}
+
+// content tells what a measured file and those beside it hold.
+func (f *modelFile) content() string { return f.file.Digest() + " " + f.beside }
 
 // sources sorts out which files are not as the kit has them.
 func (b *Bench) sources(k kit.Kit) Sources {
@@ -92,8 +102,8 @@ func (b *Bench) sources(k kit.Kit) Sources {
 			}
 			s.Missing[i].Parts = append(s.Missing[i].Parts, p.Name)
 			s.Searched = s.Searched || b.sourcing.tried[p.File]
-		case f.changed(p) && !b.sourcing.kept[f.file.Digest()]:
-			c := Changed{ID: p.ID, Was: p.Was, Gone: p.Index >= len(f.parts)}
+		case f.changed(p) && !b.sourcing.kept[f.content()]:
+			c := Changed{ID: p.ID, Was: p.Was, Gone: p.Index >= len(f.parts), Beside: p.Digest == f.file.Digest()}
 			if !c.Gone {
 				c.Now = kit.FactsOf(f.parts[p.Index], f.looks[p.Index].topology)
 				c.Now.Bytes = f.file.Bytes()
@@ -220,7 +230,7 @@ func (b *Bench) goBy(k kit.Kit, changed []Changed) kit.Kit {
 		if f == nil || f.state != Measured {
 			continue
 		}
-		k = k.WithPart(c.ID, func(p *kit.Part) { p.Digest, p.Was = f.file.Digest(), c.Now })
+		k = k.WithPart(c.ID, func(p *kit.Part) { p.Digest, p.Beside, p.Was = f.file.Digest(), f.beside, c.Now })
 	}
 	return k
 }
@@ -232,7 +242,7 @@ func (b *Bench) KeepOld(ids ...string) {
 	b.answerChanged(ids, func(k kit.Kit, changed []Changed) {
 		for _, c := range changed {
 			if f := b.files[fileOf(k, c.ID)]; f != nil && f.file != nil {
-				b.sourcing.kept[f.file.Digest()] = true
+				b.sourcing.kept[f.content()] = true
 			}
 		}
 		if saved := k.Factor; saved.Known() && !saved.Equal(b.view.Result.Factor) {

@@ -139,6 +139,8 @@ func ChangedSays(c state.Changed) string {
 	switch {
 	case c.Gone:
 		return "Its file no longer has this part."
+	case c.Beside && !c.Change.Any():
+		return "A file beside its own, with its textures, materials or shape, was changed since the kit was saved; what was measured of it is the same."
 	case !c.Was.Known():
 		return "Its file is another one; what it was is not known, for the kit was saved by an older version."
 	case !c.Change.Any() && c.Looks:
@@ -155,7 +157,11 @@ func ChangedSays(c state.Changed) string {
 			what = append(what, w.name)
 		}
 	}
-	return "What differs: " + strings.Join(what, ", ") + "."
+	said := "What differs: " + strings.Join(what, ", ") + "."
+	if c.Beside {
+		said = "A file beside its own, with its textures, materials or shape, was changed since the kit was saved. " + said
+	}
+	return said
 }
 
 // ChangedRows are what a part was and is: name, before, now, and whether they differ.
@@ -281,7 +287,10 @@ func tellChanged(v state.View, p state.Part) Finding {
 	f := Finding{Mark: Warns, Name: p.Name, Says: Error(state.ErrDifferent).String(), Part: p.ID, Index: -1}
 	for _, c := range v.Sources.Changed {
 		if c.ID == p.ID {
-			f.Asks, f.Says = AsksChanged, "Its file was changed since the kit was saved. "+ChangedSays(c)
+			f.Asks, f.Says = AsksChanged, ChangedSays(c)
+			if !c.Beside {
+				f.Says = "Its file was changed since the kit was saved. " + f.Says
+			}
 		}
 	}
 	return f

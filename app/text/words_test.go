@@ -413,3 +413,12 @@ func TestPercentIsAHundredfold(t *testing.T) {
 	}
 	check(t, Percent(f), "23.50 %")
 }
+
+// Where a file beside the part's own has changed, that is said, and what of the part with it.
+func TestChangedBeside(t *testing.T) {
+	was := kit.Facts{Triangles: 12}
+	const beside = "A file beside its own, with its textures, materials or shape, was changed since the kit was saved"
+	check(t, ChangedSays(state.Changed{Was: was, Beside: true}), beside+"; what was measured of it is the same.")
+	check(t, ChangedSays(state.Changed{Was: was, Beside: true, Change: kit.Change{Size: true, Place: true}}), beside+". What differs: size, place.")
+	check(t, ChangedSays(state.Changed{Was: was, Change: kit.Change{Size: true}}), "What differs: size.")
+}

@@ -349,6 +349,7 @@ func (r *reader) parts(m member, folder string) []Part {
 			Index:    r.whole(o, "index", 0, 1<<30, 0),
 			Name:     r.text(o, "name"),
 			Digest:   r.text(o, "digest"),
+			Beside:   r.text(o, "beside"),
 			Ticked:   r.truth(o, "ticked", true),
 			Quantity: r.whole(o, "quantity", 1, 1_000_000, 1),
 		}

@@ -19,7 +19,7 @@ import (
 //	way:  kind native target real length along part factor turn, and the evidence (see evidence.go)
 //	bed:  width depth height margin brim round
 //	(process, asides and bores: see judged.go; saving: see saving.go; copies: see copies.go)
-//	part: id file index name digest ticked quantity unit unit-kept apart place-kept turn as notes was
+//	part: id file index name digest beside ticked quantity unit unit-kept apart place-kept turn as notes was
 //	was:  bytes least most triangles volume surface (see Facts)
 //
 // Ratios, factors and lengths are strings, exact, in the package ratio's own writing. The
@@ -201,6 +201,7 @@ func encodePart(p Part, folder string) (json.RawMessage, error) {
 	if p.Digest != "" {
 		w.member("digest", p.Digest)
 	}
+	w.nonEmpty("beside", p.Beside)
 	w.member("ticked", p.Ticked)
 	w.member("quantity", p.Quantity)
 	w.nonEmpty("unit", p.Unit.Exact())

@@ -57,6 +57,7 @@ type Part struct {
 	Index    int    // which of the file's bodies, from 0
 	Name     string
 	Digest   string // of the content of the file that the kit goes by, "xxh64:" and 16 hex digits; may be empty
+	Beside   string // likewise of the files beside it that its copies need; empty: none, or not known
 	Ticked   bool   // counts for the factor and is saved
 	Quantity int    // how often it is printed, at least 1
 	// Unit is how long one unit of the file is, where the maker said so; where it is not

@@ -17,6 +17,7 @@ func TestSavingIsKept(t *testing.T) {
 	require.NoError(t, err)
 	want := Saving{Folder: filepath.Join(at, "out", "small"), Pattern: "{quantity}x {part}", Format: "3mf", Folders: true, Posed: true}
 	require.Equal(t, want, k.Saving)
+	require.Equal(t, "xxh64:fedcba9876543210", k.Parts[0].Beside)
 
 	dir := t.TempDir()
 	k.Saving.Folder = filepath.Join(dir, "out")
@@ -28,6 +29,7 @@ func TestSavingIsKept(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, string(text), `"folder": "../out"`)
 	require.Contains(t, string(text), `"ink": "blue"`)
+	require.Contains(t, string(text), `"beside": "xxh64:fedcba9876543210"`)
 	back, err := Load(path)
 	require.NoError(t, err)
 	require.Equal(t, k.Saving, back.Saving)

@@ -124,7 +124,7 @@ func full(t testing.TB, folder string) Kit {
 		WithNamed(judge.Named{Part: k.Parts[0].ID, At: geom.Vec{4, 5, 6}, Item: "m3"}).
 		WithTurn(geom.Turn{1, -3, 2})
 	k = k.WithPart(k.Parts[0].ID, func(p *Part) {
-		p.As = "3mf"
+		p.As, p.Beside = "3mf", "xxh64:fedcba9876543210"
 		p.Notes, p.Unit, p.Turn, p.Apart = "stem up", exact("25.4 mm"), geom.Turn{-2, 1, 3}, true
 		p.PlaceKept = true
 		p.Was = Facts{Bytes: 684, Box: geom.Box{Max: geom.Vec{412, 96, 88}},
