@@ -66,13 +66,15 @@ func recorded(t testing.TB, parts []named, change func(*kit.Kit)) state.Recorded
 	v := b.View()
 	require.NoError(t, v.CanRecord())
 	var got state.Recorded
-	b.SaveRecord("/kits/tug.pdf", false, func(_ context.Context, r state.Recorded, _ io.Writer, _ func(float64)) error {
+	at, err := filepath.Abs("/kits/tug.pdf")
+	require.NoError(t, err)
+	b.SaveRecord(at, false, func(_ context.Context, r state.Recorded, _ io.Writer, _ func(float64)) error {
 		got = r
 		return nil
 	})
 	q.Until("it is recorded", func() bool { return len(b.View().Jobs) == 0 })
 	require.NoError(t, b.View().Notice)
-	require.Equal(t, "/kits/tug.pdf", b.View().Recorded)
+	require.Equal(t, at, b.View().Recorded)
 	got.When = time.Date(2026, 3, 7, 14, 5, 0, 0, time.UTC)
 	return got
 }

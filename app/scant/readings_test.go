@@ -31,8 +31,7 @@ func readOf(t *testing.T, args ...string) (r readReply) {
 // What is read on a gauge is told as changes of a process, is kept under a name, and copies are
 // corrected by that name.
 func TestReadGauge(t *testing.T) {
-	t.Setenv("XDG_CONFIG_HOME", t.TempDir())
-	t.Setenv("HOME", t.TempDir())
+	configured(t)
 	r := readOf(t, "--read", "wall=0.6, pin=1.5mm", "--read", "X=55.8,y=99.6")
 	require.Equal(t, "filament", r.Process)
 	require.Nil(t, r.Saved)

@@ -3,7 +3,6 @@ package state
 import (
 	"context"
 	"errors"
-	"path/filepath"
 	"slices"
 	"time"
 
@@ -118,7 +117,7 @@ func (b *Bench) lookAtOthers() {
 	for _, o := range b.others {
 		switch {
 		case o.Open:
-			beside = beside || b.path != "" && o.Path != "" && samePlace(o.Path, b.path)
+			beside = beside || b.path != "" && o.Path != "" && kit.SamePath(o.Path, b.path)
 		case o.Lost && !slices.Contains(b.keeping.mine, o.ID):
 			left = append(left, o)
 		}
@@ -131,9 +130,6 @@ func (b *Bench) lookAtOthers() {
 		b.change()
 	}
 }
-
-// samePlace reports whether two full paths are of one file.
-func samePlace(a, b string) bool { return filepath.Clean(a) == filepath.Clean(b) }
 
 // Recover puts what another window has left on the bench, in place of the open kit: unsaved, and
 // to be saved where that one was.

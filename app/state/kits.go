@@ -158,7 +158,7 @@ func (b *Bench) SaveKit(path string) {
 	k, edits := b.withFacts(b.history.Kit()), b.edits
 	k.Factor = b.view.Result.Factor
 	var over, saved kit.Stamp
-	if b.path != "" && samePlace(path, b.path) {
+	if b.path != "" && kit.SamePath(path, b.path) {
 		over = b.over
 	}
 	b.view.Overtaken = ""

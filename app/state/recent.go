@@ -56,7 +56,7 @@ func (b *Bench) keepRecents(all []Recent) {
 
 // remembers puts a kit at the head of the recent ones.
 func (b *Bench) remembers(path, title string) {
-	all := slices.DeleteFunc(slices.Clone(b.view.Recent), func(r Recent) bool { return samePlace(r.Path, path) })
+	all := slices.DeleteFunc(slices.Clone(b.view.Recent), func(r Recent) bool { return kit.SamePath(r.Path, path) })
 	all = slices.Insert(all, 0, Recent{Path: path, Title: title})
 	b.keepRecents(all[:min(len(all), MostRecent)])
 }

@@ -206,6 +206,8 @@ func savingWords(c deliver.Code) (what, remedy string) {
 		return "this would replace a source file, which is never done", "choose another folder or name pattern"
 	case deliver.NoRights:
 		return "you are not allowed to write there", "choose another folder, or change its rights"
+	case deliver.InUse:
+		return "another program has this file open", "close it there, or choose another name"
 	case deliver.DiskFull:
 		return "the disk is full", "free some room, or choose a folder on another disk"
 	case deliver.NoFolder:

@@ -50,8 +50,11 @@ func (systemDisk) Lstat(path string) (fs.FileInfo, error)     { return os.Lstat(
 func (systemDisk) ReadDir(path string) ([]fs.DirEntry, error) { return os.ReadDir(path) }
 func (systemDisk) Mkdir(path string) error                    { return os.Mkdir(path, 0o777) }
 func (systemDisk) Link(from, to string) error                 { return os.Link(from, to) }
-func (systemDisk) Rename(from, to string) error               { return os.Rename(from, to) }
 func (systemDisk) Remove(path string) error                   { return os.Remove(path) }
+
+func (systemDisk) Rename(from, to string) error {
+	return inUse(to, patiently(func() error { return os.Rename(from, to) }))
+}
 
 func (systemDisk) SyncFolder(path string) error {
 	f, err := os.Open(path)

@@ -23,12 +23,13 @@ const (
 	Companion Code = "companion" // another file of a companion's name lies there
 	Outside   Code = "outside"   // a companion does not lie in its source's folder
 	Verify    Code = "verify"    // the copy, read back, is not what it should be; it stays where it is
+	InUse     Code = "in-use"    // another program has the file open, and the system lets nobody replace it
 	Failed    Code = "failed"    // anything else; Err says what
 )
 
 // Codes lists every code.
 func Codes() []Code {
-	return []Code{Exists, IsSource, NoRights, DiskFull, NoFolder, BadName, Clash, Companion, Outside, Verify, Failed}
+	return []Code{Exists, IsSource, NoRights, DiskFull, NoFolder, BadName, Clash, Companion, Outside, Verify, InUse, Failed}
 }
 
 // An Error is trouble with saving.
@@ -69,11 +70,8 @@ func trouble(path string, err error) error {
 func codeOf(err error) Code {
 	var number syscall.Errno
 	if errors.As(err, &number) && runtime.GOOS == "windows" {
-		switch number {
-		case 39, 112: // ERROR_HANDLE_DISK_FULL, ERROR_DISK_FULL
-			return DiskFull
-		case 19: // ERROR_WRITE_PROTECT
-			return NoRights
+		if c := codeOnWindows(number); c != "" {
+			return c
 		}
 	}
 	switch {
@@ -89,4 +87,23 @@ func codeOf(err error) Code {
 		return BadName
 	}
 	return Failed
+}
+
+// codeOnWindows is the code of a number of Windows that Go's own kinds of errors do not cover;
+// empty for others. Source: Microsoft, "System Error Codes" (from memory).
+func codeOnWindows(number syscall.Errno) Code {
+	switch number {
+	case 39, 112: // ERROR_HANDLE_DISK_FULL, ERROR_DISK_FULL
+		return DiskFull
+	case 19: // ERROR_WRITE_PROTECT
+		return NoRights
+	case sharingViolation, lockViolation:
+		return InUse
+	case 123, 206: // ERROR_INVALID_NAME, ERROR_FILENAME_EXCED_RANGE
+		return BadName
+	// ERROR_INVALID_DRIVE, ERROR_NOT_READY, ERROR_NETNAME_DELETED, ERROR_BAD_NET_NAME, ERROR_DIRECTORY
+	case 15, 21, 64, 67, 267:
+		return NoFolder
+	}
+	return ""
 }

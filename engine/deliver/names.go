@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -317,7 +319,8 @@ func cut(s string, n int) string {
 }
 
 // Folders puts copies into folders as their sources have them, below the one folder in which all
-// of the sources are.
+// of the sources are. Sources on several drives of Windows have none in common: the drive, or the
+// other computer's name, is then a folder too.
 func Folders(copies []Copy) {
 	var common []string
 	split := func(path string) []string {
@@ -330,16 +333,22 @@ func Folders(copies []Copy) {
 			continue
 		}
 		n := 0
-		for n < min(len(common), len(at)) && common[n] == at[n] {
+		for n < min(len(common), len(at)) && sameElement(common[n], at[n]) {
 			n++
 		}
 		common = common[:n]
 	}
 	for i := range copies {
 		elements := split(copies[i].Source.Path())[len(common):]
+		elements = slices.DeleteFunc(elements, func(e string) bool { return e == "" }) // before another computer's name
 		for k, e := range elements {
 			elements[k] = SafeName(e, "")
 		}
 		copies[i].Folder = strings.Join(elements, "/")
 	}
+}
+
+// sameElement reports whether two names are of one folder: on Windows, case does not matter.
+func sameElement(a, b string) bool {
+	return a == b || runtime.GOOS == "windows" && strings.EqualFold(a, b)
 }

@@ -12,5 +12,5 @@ func (systemDisk) RenameNew(from, to string) error {
 	if err != nil {
 		return err
 	}
-	return syscall.MoveFile(old, final) // unlike os.Rename, it replaces nothing
+	return patiently(func() error { return syscall.MoveFile(old, final) }) // unlike os.Rename, it replaces nothing
 }

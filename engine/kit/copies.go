@@ -64,7 +64,7 @@ func (k Kit) WithSaved(saved ...Saved) Kit {
 	out := slices.Clone(k.Copies)
 	for _, s := range saved {
 		s.When = s.When.UTC().Truncate(time.Second)
-		out = slices.DeleteFunc(out, func(o Saved) bool { return samePath(o.Path(), s.Path()) })
+		out = slices.DeleteFunc(out, func(o Saved) bool { return SamePath(o.Path(), s.Path()) })
 		out = append(out, s)
 	}
 	k.Copies = out
@@ -74,7 +74,7 @@ func (k Kit) WithSaved(saved ...Saved) Kit {
 // SavedAt is the record of the copy that was saved under a path; false when there is none.
 func (k Kit) SavedAt(path string) (Saved, bool) {
 	for _, s := range k.Copies {
-		if samePath(s.Path(), path) {
+		if SamePath(s.Path(), path) {
 			return s, true
 		}
 	}

@@ -12,7 +12,9 @@ import (
 	"fmt"
 	"hash/fnv"
 	"path/filepath"
+	"runtime"
 	"slices"
+	"strings"
 
 	"scantling/engine/geom"
 	"scantling/engine/judge"
@@ -115,7 +117,7 @@ func (k Kit) With(parts ...Part) Kit {
 	out := k
 	out.Parts = slices.Clone(k.Parts)
 	for _, p := range parts {
-		if slices.ContainsFunc(out.Parts, func(o Part) bool { return o.Index == p.Index && samePath(o.File, p.File) }) {
+		if slices.ContainsFunc(out.Parts, func(o Part) bool { return o.Index == p.Index && SamePath(o.File, p.File) }) {
 			continue
 		}
 		if p.ID == "" || out.index(p.ID) >= 0 {
@@ -127,7 +129,11 @@ func (k Kit) With(parts ...Part) Kit {
 	return out
 }
 
-func samePath(a, b string) bool { return filepath.Clean(a) == filepath.Clean(b) }
+// SamePath reports whether two paths are spelt alike; on Windows, upper and lower case are.
+func SamePath(a, b string) bool {
+	a, b = filepath.Clean(a), filepath.Clean(b)
+	return a == b || runtime.GOOS == "windows" && strings.EqualFold(a, b)
+}
 
 // Without is k without the parts of those ids.
 func (k Kit) Without(ids ...string) Kit {

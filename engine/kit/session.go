@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -72,8 +73,8 @@ func SessionFolder() (string, error) {
 // NewSession begins a session in a folder, which need not be there. beat, unless it is nil, is
 // called every few seconds, from a goroutine of its own, until the session ends.
 func NewSession(folder string, beat func()) *Session {
-	// No two windows of one user begin in one process and one nanosecond.
-	id := fmt.Sprintf("%x-%x", os.Getpid(), time.Now().UnixNano())
+	// The clock of some systems stands still for milliseconds: chance tells sessions apart, too.
+	id := fmt.Sprintf("%x-%x-%08x", os.Getpid(), time.Now().UnixNano(), rand.Uint32())
 	s := &Session{folder: folder, id: id, stop: make(chan struct{})}
 	go func() {
 		tick := time.NewTicker(beatEvery)
@@ -170,12 +171,12 @@ func (s *Session) read(id string) (f sessionFile, touched time.Time, ok bool) {
 // Others are the other sessions, the latest first. Sessions that ended and have left nothing are
 // cleared away; files that cannot be read are none.
 func (s *Session) Others() []Left {
-	all, _ := filepath.Glob(filepath.Join(s.folder, "*"+sessionEnd))
+	all, _ := os.ReadDir(s.folder)
 	host, _ := os.Hostname()
 	var out []Left
-	for _, path := range all {
-		id := strings.TrimSuffix(filepath.Base(path), sessionEnd)
-		if id == s.id {
+	for _, entry := range all {
+		id, session := strings.CutSuffix(entry.Name(), sessionEnd)
+		if !session || id == s.id {
 			continue
 		}
 		f, touched, ok := s.read(id)
@@ -185,7 +186,7 @@ func (s *Session) Others() []Left {
 		l := Left{ID: id, Lost: len(f.Kit) > 0, Note: Note{Path: f.Path, Title: f.Title, At: f.At, Over: f.Over, Parts: f.Parts}}
 		l.Open = time.Since(touched) < beatStale && (f.Host != host || deliver.Running(f.Process))
 		if !l.Open && !l.Lost {
-			_ = os.Remove(path)
+			_ = os.Remove(s.path(id))
 			continue
 		}
 		out = append(out, l)

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"runtime"
 	"strconv"
 	"strings"
 	"testing"
@@ -271,8 +272,8 @@ func BenchmarkSave300(b *testing.B) {
 // or the new one. Here the disk refuses at every step; the processes that are killed are in the
 // tests of the bench.
 func TestSaveOfAReadOnlyFolder(t *testing.T) {
-	if os.Geteuid() == 0 {
-		t.Skip("root may write everywhere")
+	if os.Geteuid() == 0 || runtime.GOOS == "windows" {
+		t.Skip("rights of a folder do not bind this user")
 	}
 	dir := t.TempDir()
 	path := filepath.Join(dir, "k.scantling")
