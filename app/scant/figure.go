@@ -122,12 +122,11 @@ func (s *session) figure() error {
 	if saved[0].Err != nil {
 		return saved[0].Err
 	}
-	size := mesh.MeasuresOf(f.Mesh).Box.Size()
 	notes := text.MannequinNotes(f, spec)
 	if s.call.has("json") {
 		row := figureRow{
 			File: saved[0].Path, Ratio: spec.Ratio.String(), Process: p.Name, Stature: number(f.Stature),
-			Height: number(f.Landmarks[figure.Crown] * spec.Ratio.Float()), Size: tripleOf(size), Sole: number(f.Sole),
+			Height: number(f.Landmarks[figure.Crown] * spec.Ratio.Float()), Size: tripleOf(f.Size), Sole: number(f.Sole),
 			Landmarks: map[string]number{}, Thicker: map[string]number{}, Label: f.Label, Triangles: f.Mesh.Len(),
 			Genus: f.Genus, Child: number(f.Child), Notes: notes,
 		}
@@ -139,6 +138,6 @@ func (s *session) figure() error {
 		}
 		return s.printJSON(row)
 	}
-	_, err = fmt.Fprintf(s.out, "%s, %s\n%s\n", saved[0].Path, text.Size(size, false), strings.Join(notes, "\n"))
+	_, err = fmt.Fprintf(s.out, "%s, %s\n%s\n", saved[0].Path, text.Size(f.Size, false), strings.Join(notes, "\n"))
 	return err
 }

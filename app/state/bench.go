@@ -73,7 +73,7 @@ type Bench struct {
 	stands map[Input]string            // the value that the typed text stands for, exactly
 	spelt  map[Input]map[string]string // how a value was last typed, for undo
 
-	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting, gauging, recording, figuring, checking slot
+	opening, looking, fitting, surveying, saving, filing, listing, comparing, printing, processing, recenting, gauging, recording, figuring, modelling, checking slot
 
 	keeping  keeping
 	sourcing sourcing
@@ -121,7 +121,7 @@ func New(c Config) *Bench {
 	b.surveying.id, b.recording.id, b.figuring.id, b.checking.id = Surveying, Recording, Figuring, Checking
 	b.judging.known, b.judging.shades = map[surveyKey]*surveyed{}, map[shadeKey]*survey.Shading{}
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
-	b.processing.id, b.recenting.id, b.gauging.id = "processing", "recenting", "gauging"
+	b.processing.id, b.recenting.id, b.gauging.id, b.modelling.id = "processing", "recenting", "gauging", "modelling"
 	b.keeping.id, b.keeping.looking.id, b.sourcing.id = "keeping", "other-windows", Searching
 	b.pairing.id = "pairing"
 	b.view.Recent = b.recents()
@@ -301,8 +301,7 @@ func (b *Bench) Cancel(job string) {
 	case Checking:
 		b.checking.stop()
 	case Figuring:
-		b.figuring.stop()
-		b.view.Printed.Busy = false
+		b.stopFigure()
 	case Saving:
 		if b.saving.busy {
 			b.saving.cancel()

@@ -1,6 +1,8 @@
 package state
 
 import (
+	"cmp"
+	"errors"
 	"path/filepath"
 	"strings"
 
@@ -9,53 +11,104 @@ import (
 	"scantling/engine/mannequin"
 	"scantling/engine/mesh"
 	"scantling/engine/ratio"
+	"scantling/engine/ways"
 	"scantling/formats"
 )
 
-// A Printed is a person to print beside the kit, at its target ratio and by its process.
+// A PrintedAsked is what was typed and chosen of a person to print.
+type PrintedAsked struct {
+	Ratio  string // nothing: the target
+	Person string // as ways.ParsePerson reads it; nothing: the usual stature
+	Pose   figure.Pose
+	NoBase bool
+	NoSeat bool
+}
+
+// A Printed is a person to print beside the kit, by its process.
 type Printed struct {
-	Spec mannequin.Spec // as it was asked for; its ratio is not known where the target is not
+	Spec mannequin.Spec // as it was asked for; its ratio is not known where nobody said any
+	// Process is the name of the one that it is made for.
+	Process string
 	// Made is the figure; without a mesh while it is being made, and where Err says why it
 	// cannot be.
 	Made  mannequin.Figure
+	Views mannequin.Views // of what was made last
 	Err   error
-	Busy  bool
-	Saved string // where it was saved last; empty: nowhere yet
+	// RatioErr and PersonErr say what is wrong with what was typed; Err is either then, too.
+	RatioErr, PersonErr error
+
+	Busy     bool
+	Share    float64 // of the making that is done, 0 to 1
+	Stopped  bool    // the making was cancelled
+	IsSaving bool
+	Saved    string // where it was saved; empty: nowhere yet
+	SaveErr  error  // why saving failed last
 }
 
-// usualStature is how tall the person is at first, mm: as the usual stand-in.
+// usualStature is how tall the person is where nobody says it, mm: as the usual stand-in.
 const usualStature = 1750
 
-// FigureToPrint makes a person of a stature, typed in metres unless it says its unit, in a pose.
-// View.Printed tells of it.
-func (b *Bench) FigureToPrint(stature string, pose figure.Pose, base, seat bool) {
+// FigureToPrint makes a person to print. View.Printed tells of it.
+func (b *Bench) FigureToPrint(a PrintedAsked) {
 	v := &b.view
-	spec := mannequin.Spec{Stature: usualStature, Pose: pose, Ratio: v.Result.Target, Limits: v.Judged.Process.Limits, NoBase: !base, NoSeat: !seat}
-	next := Printed{Spec: spec, Saved: v.Printed.Saved}
-	if l, err := ratio.ParseLength(strings.TrimSpace(stature), ratio.Metre); err != nil {
-		next.Err = err
-	} else {
-		next.Spec.Stature = l.MM()
+	process := v.Judged.Process
+	next := Printed{
+		Spec:    mannequin.Spec{Pose: a.Pose, Ratio: v.Result.Target, Limits: process.Limits, NoBase: a.NoBase, NoSeat: a.NoSeat},
+		Process: process.Name, Views: v.Printed.Views, IsSaving: v.Printed.IsSaving,
 	}
-	if next.Err == nil && !spec.Ratio.Known() {
-		next.Err = ErrNoTarget
+	s := &next.Spec
+	if strings.TrimSpace(a.Ratio) != "" {
+		s.Ratio, next.RatioErr = ratio.Parse(a.Ratio)
+	} else if !s.Ratio.Known() {
+		next.RatioErr = ErrNoTarget
+	}
+	if strings.TrimSpace(a.Person) == "" {
+		s.Stature = usualStature
+	} else {
+		var who ways.Person
+		who, next.PersonErr = ways.ParsePerson(a.Person)
+		s.Of, s.Stature = who.Population, who.Stature.MM()
 	}
 	b.figuring.stop()
-	v.Printed = next
-	if next.Err != nil {
+	if next.Err = cmp.Or(next.RatioErr, next.PersonErr); next.Err != nil {
+		next.Views = mannequin.Views{}
+		v.Printed = next
 		b.change()
 		return
 	}
-	v.Printed.Busy = true
-	b.change()
+	next.Busy = true
+	v.Printed = next
 	var made mannequin.Figure
+	var views mannequin.Views
 	b.start(&b.figuring, func(w *worker) (err error) {
-		made, err = mannequin.Make(w.ctx, next.Spec, nil)
+		made, err = mannequin.Make(w.ctx, next.Spec, func(share float64) {
+			w.report(func() {
+				b.figuring.job.Share, v.Printed.Share = share, share
+				b.change()
+			})
+		})
+		if err == nil {
+			views, err = mannequin.ViewsOf(w.ctx, made.Mesh)
+		}
 		return err
 	}, func(err error) {
-		v.Printed.Made, v.Printed.Err, v.Printed.Busy = made, err, false
+		p := &v.Printed
+		p.Made, p.Views, p.Err, p.Busy, p.Share = made, views, err, false, 0
+		if errors.Is(err, mannequin.ErrStature) {
+			p.PersonErr = err
+		} else if errors.Is(err, mannequin.ErrRatio) {
+			p.RatioErr = err
+		}
 		b.change()
 	})
+}
+
+// stopFigure ends the making of the figure; what it was is kept to be made again.
+func (b *Bench) stopFigure() {
+	b.figuring.stop()
+	if p := &b.view.Printed; p.Busy {
+		p.Busy, p.Share, p.Stopped, p.Views = false, 0, true, mannequin.Views{}
+	}
 }
 
 // SavePrinted saves the figure that was made as STL, or as 3MF where the path ends so, over what
@@ -71,7 +124,8 @@ func (b *Bench) SavePrinted(path, tag string, over bool) {
 	if strings.EqualFold(filepath.Ext(path), ".3mf") {
 		source = formats.MadePackage(formats.About{Title: tag, Ratio: p.Spec.Ratio.String()}, meshes)
 	}
-	b.start(&b.figuring, func(w *worker) error {
+	b.view.Printed.IsSaving, b.view.Printed.SaveErr = true, nil
+	b.start(&b.modelling, func(w *worker) error {
 		c := deliver.Copy{Source: source, Name: filepath.Base(path), Factor: 1, PerUnit: 1, Tag: tag}
 		done, err := disk.Save(w.ctx, []deliver.Copy{c}, deliver.Options{Folder: filepath.Dir(path), Overwrite: over}, func(deliver.Progress) {})
 		if err == nil {
@@ -79,10 +133,14 @@ func (b *Bench) SavePrinted(path, tag string, over bool) {
 		}
 		return err
 	}, func(err error) {
+		p := &b.view.Printed
+		p.IsSaving, p.SaveErr = false, err
 		if err == nil {
 			b.SetFolder(ForGauges, filepath.Dir(path))
-			b.view.Printed.Saved = path
 		}
-		b.notice(err)
+		if err == nil && p.Made.Mesh == meshes[0] { // else it is another one by now
+			p.Saved = path
+		}
+		b.change()
 	})
 }

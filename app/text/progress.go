@@ -34,7 +34,7 @@ func Job(j state.Job) string {
 	case state.Checking:
 		s = "checking copies"
 	case state.Figuring:
-		return "making the figure to print"
+		return "making the figure to print · " + Share(j.Share)
 	case state.Recording:
 		s = "writing the record"
 		if j.All > 0 {

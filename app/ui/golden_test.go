@@ -24,7 +24,7 @@ func goldens() []string {
 		"figure-light", "figure-dark", "clues-light", "clues-dark", "clues-small",
 		"measured-light", "measuring-dark", "seated-light", "two-people-dark", "by-eye-light",
 		"bed-light", "pose-light", "pose-dark",
-		"part-light", "part-dark", "lost-light", "lost-dark", "process-light", "process-dark", "gauge-light", "gauge-dark", "correction-light", "copies-dark",
+		"part-light", "part-dark", "lost-light", "lost-dark", "process-light", "process-dark", "gauge-light", "gauge-dark", "printed-light", "printed-dark", "correction-light", "copies-dark",
 		"pair-light", "pair-dark", "beds-light", "beds-dark", "save-beds-dark", "kit-light", "sources-light", "sources-dark", "recover-light", "made-light", "overtaken-dark"}
 }
 

@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"image"
+	"image/color"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -13,32 +15,37 @@ import (
 	"fyne.io/fyne/v2/widget"
 	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
+	"scantling/app/sheet"
 	"scantling/app/state"
 	"scantling/app/text"
 	"scantling/engine/figure"
-	"scantling/engine/mannequin"
-	"scantling/engine/mesh"
 )
 
 // A printedPage makes a person to print, over the window.
 type printedPage struct {
-	w       *Window
-	panel   *panel // nil while it is closed
-	stature *tippedEntry
-	posture *ttwidget.Select
-	base    *ttwidget.Check
-	seat    *ttwidget.Check
-	says    *widget.Label
-	fault   *widget.Label
-	picture *canvas.Image
-	save    *pressButton
-	shown   *mesh.Mesh // in the picture
-	colours *palette   // of the picture
-	drawing bool
+	w           *Window
+	panel       *panel // nil while it is closed
+	ratio       *tippedEntry
+	ratioFault  *widget.Label
+	person      *tippedEntry
+	people      *pressButton
+	personFault *widget.Label
+	posture     *ttwidget.Select
+	base        *ttwidget.Check
+	seat        *ttwidget.Check
+	says        *widget.Label
+	fault       *widget.Label
+	saved       *widget.Label
+	lines       map[*widget.Label]fyne.CanvasObject // of notes that may have nothing to say
+	making      *fyne.Container                     // how far it is, and what ends it
+	bar         *widget.ProgressBar
+	cancel      *pressButton
+	plan        *printedPlan
+	asSTL       *pressButton
+	as3MF       *pressButton
+	busy        bool
+	drawing     bool
 }
-
-// The picture of the figure, device-independent pixels; it has twice as many of its own.
-const printedW, printedH = 260, 420
 
 // showPrinted opens the page.
 func (w *Window) showPrinted() {
@@ -50,46 +57,74 @@ func (w *Window) showPrinted() {
 
 func (p *printedPage) build() {
 	w := p.w
-	p.shown = nil
-	p.stature = newEntry()
-	p.stature.SetText(text.FirstStature)
-	p.stature.SetToolTip(text.PrintedTip)
-	p.stature.onEscape = p.close
-	p.stature.OnChanged = func(string) { p.make() }
+	press := func(label, tip string, do func()) *pressButton {
+		t := newPress(label, do)
+		t.SetToolTip(tip)
+		t.onEscape = p.leave
+		return t
+	}
+	entry := func(tip string) *tippedEntry {
+		e := newEntry()
+		e.SetToolTip(tip)
+		e.onEscape = p.leave
+		e.OnChanged = func(string) { p.make() }
+		return e
+	}
+	p.drawing = true
+	p.lines = map[*widget.Label]fyne.CanvasObject{}
+	note := func(importance widget.Importance) *widget.Label {
+		l := newNote()
+		l.Importance = importance
+		p.lines[l] = tightNote(l)
+		return l
+	}
+	p.ratio, p.person = entry(text.PrintedAtTip), entry(text.PrintedTip)
+	p.person.SetText(text.FirstPerson)
+	p.people = press("", text.PeopleTip, nil)
+	p.people.Icon = theme.MenuDropDownIcon()
+	p.people.OnTapped = func() {
+		var items []*fyne.MenuItem
+		for _, of := range figure.Populations() {
+			items = append(items, fyne.NewMenuItem(text.PopulationChoice(of, w.bench.View().Sheet.Inches), func() { p.person.SetText(string(of)) }))
+		}
+		widget.ShowPopUpMenuAtRelativePosition(fyne.NewMenu("", items...), w.canvas(), fyne.NewPos(0, p.people.Size().Height), p.people)
+	}
+	p.ratioFault, p.personFault, p.fault = note(widget.DangerImportance), note(widget.DangerImportance), note(widget.DangerImportance)
+	p.says, p.saved = note(widget.MediumImportance), note(widget.MediumImportance)
 	var poses []string
 	for _, pose := range figure.Poses() {
 		poses = append(poses, text.PoseName(pose))
 	}
-	p.drawing = true
 	p.posture = ttwidget.NewSelect(poses, func(string) { p.make() })
 	p.posture.SetSelectedIndex(max(0, slices.Index(figure.Poses(), figure.Stands)))
 	p.base = ttwidget.NewCheck(text.LabelBase, func(bool) { p.make() })
 	p.base.SetChecked(true)
 	p.seat = ttwidget.NewCheck(text.LabelSeat, func(bool) { p.make() })
 	p.seat.SetChecked(true)
+	p.bar = widget.NewProgressBar()
+	p.bar.TextFormatter = func() string { return "" }
+	p.cancel = press(text.AnswerCancel, text.AnswerCancel, p.stopOrMake)
+	p.making = container.New(columns{widths: []float32{0, 90}, gap: 8}, container.New(flat(12), p.bar), p.cancel)
+	p.plan = newPrintedPlan(w)
 	p.drawing = false
-	p.says, p.fault = newNote(), newNote()
-	p.fault.Importance = widget.DangerImportance
-	p.picture = canvas.NewImageFromImage(nil)
-	p.picture.FillMode = canvas.ImageFillContain
-	p.picture.SetMinSize(fyne.NewSize(printedW, printedH))
-	line := func(label string, o fyne.CanvasObject) fyne.CanvasObject {
-		return container.New(columns{widths: []float32{80, 170}, gap: 8}, newCaption(label, theme.SizeNameText, theme.ColorNameForeground), o)
+
+	line := func(label string, o ...fyne.CanvasObject) fyne.CanvasObject {
+		widths := []float32{70, 0, 30}[:len(o)+1]
+		return container.New(columns{widths: widths, gap: 8}, append([]fyne.CanvasObject{newCaption(label, theme.SizeNameText, theme.ColorNameForeground)}, o...)...)
 	}
 	intro, care := newNote(), newNote()
 	intro.SetText(text.PrintedIntro)
 	care.SetText(text.PrintedCare)
-	form := container.New(layout.NewCustomPaddedVBoxLayout(6), tightNote(intro), line(text.LabelTall, p.stature), line(text.LabelHolds, p.posture),
-		p.base, p.seat, tightNote(p.fault), tightNote(p.says), tightNote(care))
-	p.save = newPress(text.SavePrinted, p.ask)
-	p.save.SetToolTip(text.SavePrintTip)
-	p.save.Importance = widget.HighImportance
-	p.save.onEscape = p.close
-	done := newPress(text.AnswerClose, p.close)
-	done.onEscape = p.close
-	p.panel = w.open(text.PrintedPage, fyne.NewSize(720, 540), container.NewBorder(nil, nil, nil, p.picture, form), p.save, done, p.save)
-	p.panel.leave = p.close
-	w.canvas().Focus(p.stature)
+	form := container.New(layout.NewCustomPaddedVBoxLayout(5), tightNote(intro),
+		line(text.LabelPrintedAt, p.ratio), p.lines[p.ratioFault], line(text.LabelTall, p.person, p.people), p.lines[p.personFault],
+		line(text.LabelHolds, p.posture), p.base, p.seat, p.lines[p.fault], p.lines[p.says], p.making, p.lines[p.saved], tightNote(care))
+	p.asSTL = press(text.SavePrintedSTL, text.SavePrintTip, func() { p.ask(".stl") })
+	p.asSTL.Importance = widget.HighImportance
+	p.as3MF = press(text.SavePrinted3MF, text.SavePrintTip, func() { p.ask(".3mf") })
+	done := press(text.AnswerClose, text.AnswerClose, p.close)
+	left := container.NewStack(space(340), container.NewVScroll(container.New(padded{0, 0, 14, 0}, form)))
+	p.panel = w.open(text.PrintedPage, fyne.NewSize(1060, 620), container.NewBorder(nil, nil, left, nil, p.plan), p.ratio, p.as3MF, p.asSTL, done)
+	p.panel.leave = p.leave
 }
 
 // make asks for the figure as it is described.
@@ -97,65 +132,139 @@ func (p *printedPage) make() {
 	if p.drawing || p.panel == nil {
 		return
 	}
-	pose := figure.Poses()[max(0, p.posture.SelectedIndex())]
-	p.w.bench.FigureToPrint(p.stature.Text, pose, p.base.Checked, p.seat.Checked)
+	p.w.bench.FigureToPrint(state.PrintedAsked{Ratio: p.ratio.Text, Person: p.person.Text,
+		Pose: figure.Poses()[max(0, p.posture.SelectedIndex())], NoBase: !p.base.Checked, NoSeat: !p.seat.Checked})
 }
 
-// ask asks where the figure is to be saved.
-func (p *printedPage) ask() {
+// stopOrMake ends the making, or begins it again.
+func (p *printedPage) stopOrMake() {
+	if p.busy {
+		p.w.bench.Cancel(state.Figuring)
+	} else {
+		p.make()
+	}
+}
+
+// ask asks where the figure is to be saved, in the format of an ending.
+func (p *printedPage) ask(ending string) {
 	w, b := p.w, p.w.bench
 	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Save(w.ctx, a) },
-		Ask{Title: text.PrintedPage, Folder: b.Folder(state.ForGauges), Kind: text.PrintedChosen, Extensions: []string{".stl", ".3mf"}, Name: text.PrintedFile},
+		Ask{Title: text.PrintedPage, Folder: b.Folder(state.ForGauges), Kind: text.PrintedChosen, Extensions: []string{ending}, Name: text.PrintedFile + ending},
 		func(got any) {
 			path, asked := got.(string), true
-			if ext := strings.ToLower(filepath.Ext(path)); ext != ".stl" && ext != ".3mf" {
-				path, asked = path+".stl", false // nobody was asked whether that may be replaced
+			if !strings.EqualFold(filepath.Ext(path), ending) {
+				path, asked = path+ending, false // nobody was asked whether that may be replaced
 			}
 			b.SavePrinted(path, text.MannequinTag(b.View().Printed.Spec.Ratio), asked)
 		})
+}
+
+// leave ends the making first, and then the page.
+func (p *printedPage) leave() {
+	if p.busy {
+		p.w.bench.Cancel(state.Figuring)
+		return
+	}
+	p.close()
 }
 
 func (p *printedPage) close() {
 	if p.panel != nil {
 		p.panel.close()
 		p.panel = nil
+		p.w.bench.Cancel(state.Figuring)
 		p.w.canvas().Focus(p.w.sheet.view)
 	}
 }
 
 func (p *printedPage) draw(v state.View) {
+	p.busy = v.Printed.Busy
 	if p.panel == nil {
 		return
 	}
 	now := v.Printed
+	tell := func(l *widget.Label, s string) {
+		if l.Text != s {
+			l.SetText(s)
+		}
+		showIf(s != "", p.lines[l])
+	}
+	p.ratio.SetPlaceHolder(text.PrintedAtHint(v))
 	showIf(now.Spec.Pose == figure.Sits, p.seat)
-	says := text.PrintedMaking
-	if !now.Busy {
-		says = text.PrintedSays(now, v)
+	tell(p.ratioFault, text.PrintedFault(now.RatioErr))
+	tell(p.personFault, text.PrintedFault(now.PersonErr))
+	other := now.Err
+	if now.RatioErr != nil || now.PersonErr != nil {
+		other = nil
 	}
-	if now.Made.Mesh != nil {
-		says = strings.Join(append([]string{says}, text.MannequinNotes(now.Made, now.Spec)...), "\n")
-		if saved := text.PrintedSaved(now); saved != "" {
-			says += "\n" + saved
-		}
-	}
-	p.fault.SetText("")
+	tell(p.fault, text.PrintedFault(other))
+	says := text.PrintedSays(now, v)
 	switch {
-	case now.Err != nil:
-		p.fault.SetText(text.Error(now.Err).String())
-		says = ""
-	case v.Notice != nil:
-		p.fault.SetText(text.Error(v.Notice).String())
+	case now.Busy:
+		says = text.PrintedMaking
+	case now.Stopped:
+		says = text.PrintedStopped
+	case now.Made.Mesh != nil:
+		says = strings.Join(append([]string{says}, text.MannequinNotes(now.Made, now.Spec)...), "\n\n")
 	}
-	p.says.SetText(says)
-	if colours := p.w.palette(); now.Made.Mesh != p.shown || colours != p.colours {
-		p.shown, p.colours = now.Made.Mesh, colours
-		p.picture.Image = nil
-		if p.shown != nil {
-			p.picture.Image = mannequin.Picture(p.shown, 0.5, 0.2, 2*printedW, 2*printedH, colours.light)
-		}
-		p.picture.Refresh()
+	tell(p.says, says)
+	tell(p.saved, text.PrintedSaved(now))
+	p.bar.SetValue(now.Share)
+	showIf(now.Busy, p.bar)
+	showIf(now.Busy || now.Stopped, p.making)
+	label := text.AnswerCancel
+	if now.Stopped {
+		label = text.PrintedAgain
 	}
-	enableIf(now.Made.Mesh != nil && !now.Busy, p.save)
+	p.cancel.SetText(label)
+	p.plan.draw(now, v.Sheet.Inches)
+	enableIf(now.Made.Mesh != nil && !now.Busy && !now.IsSaving, p.asSTL, p.as3MF)
 	p.panel.pop.Refresh()
 }
+
+// A printedPlan is the drawing of a figure to print.
+type printedPlan struct {
+	widget.BaseWidget
+	w       *Window
+	raster  *canvas.Raster
+	painter painter
+	printed state.Printed
+	inches  bool
+}
+
+func newPrintedPlan(w *Window) *printedPlan {
+	p := &printedPlan{w: w}
+	p.raster = canvas.NewRaster(p.picture)
+	p.raster.ScaleMode = canvas.ImageScalePixels
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+func (p *printedPlan) picture(w, h int) image.Image {
+	size := sheet.Size{W: float64(p.Size().Width), H: float64(p.Size().Height)}
+	if size.W <= 0 || size.H <= 0 || w <= 0 {
+		return image.NewRGBA(image.Rect(0, 0, 1, 1))
+	}
+	all := sheet.Rect{Max: sheet.Point{X: size.W, Y: size.H}}
+	return p.painter.paint(sheet.DrawPrinted(p.printed, p.inches, size), all, w, h, float64(w)/size.W, p.w.palette())
+}
+
+// draw shows a figure, where it is not the one that is shown already: while one is made, the
+// window says so twenty times a second.
+func (p *printedPlan) draw(now state.Printed, inches bool) {
+	was := p.printed
+	p.printed, p.inches = now, inches
+	if was.Views != now.Views || was.Made.Mesh != now.Made.Mesh || !now.Busy {
+		p.Refresh()
+	}
+}
+
+// CreateRenderer shows the drawing.
+func (p *printedPlan) CreateRenderer() fyne.WidgetRenderer {
+	room := canvas.NewRectangle(color.Transparent)
+	room.SetMinSize(fyne.NewSize(480, 440))
+	return widget.NewSimpleRenderer(container.NewStack(room, p.raster))
+}
+
+// Refresh paints the drawing anew.
+func (p *printedPlan) Refresh() { p.raster.Refresh() }

@@ -62,6 +62,7 @@ func Limbs() []Limb { return []Limb{Arms, Hands, Legs, Feet, Neck} }
 // A Figure is what is printed. Lengths are millimetres of the print unless they say so.
 type Figure struct {
 	Mesh *mesh.Mesh // stands on z = 0 and faces −y
+	Size geom.Vec   // of all of it
 	// Sole is how high the soles stand: as high as the plate is thick.
 	Sole float64
 	// Stature is the real person's, mm.
@@ -73,10 +74,12 @@ type Figure struct {
 	Child float64
 	// Thicker is how many times as thick as true each limb is where it is thinnest.
 	Thicker map[Limb]float64
-	// Label is what is raised on the plate; empty where it was left out: then LabelFits tells
-	// whether it would have been large enough.
+	// Label is what is raised on the plate, as large as LabelSize. It is left out where that is
+	// wider than the plate may be, LabelRoom, and where no figures were asked for or there are none
+	// for the ratio: then LabelSize is 0, too.
 	Label     string
 	LabelSize geom.Vec2
+	LabelRoom float64
 	Step      float64 // of the lattice: nothing smaller is made
 	Genus     int     // ways through: between the legs over the plate, under the arms
 }
@@ -110,7 +113,7 @@ func Make(ctx context.Context, s Spec, report func(float64)) (Figure, error) {
 	box := b.box()
 	if !s.NoBase {
 		p := newPlate(b, s)
-		f.Sole, f.Label, f.LabelSize = p.thick, p.label, p.size
+		f.Sole, f.Label, f.LabelSize, f.LabelRoom = p.thick, p.label, p.size, p.room
 		box = box.Union(p.box)
 		solid.groups = cut(b.groups, p.groups, -p.thick/2) // the soles reach into the plate
 		solid.floor = -p.thick
@@ -133,7 +136,7 @@ func Make(ctx context.Context, s Spec, report func(float64)) (Figure, error) {
 	}
 	report(0.95)
 	lift(m, solid.floor)
-	f.Mesh = m
+	f.Mesh, f.Size = m, mesh.MeasuresOf(m).Box.Size()
 	f.Genus = 1 - (len(m.Vertices)-m.Len()/2)/2 // of one closed shell: V − E + F = V − F/2
 	report(1)
 	return f, nil
@@ -146,7 +149,12 @@ const (
 	// squares of a step: measured.
 	trianglesBy   = 5.7
 	mostTriangles = 250_000
-	steps         = 150.0 // of the lattice, as high as the body stands: about 200,000 triangles
+	// Of the lattice, as high as the body stands; about 200,000 triangles and 60,000. Between
+	// them the flats of a limb as thick as slender statures leave its round by no more than that
+	// part of what the process still shows.
+	steps, leastSteps = 150.0, 80.0
+	slender           = 0.03
+	chords            = 5
 )
 
 // lift puts a mesh, whose lowest points are where they were cut, on z = 0.
@@ -187,7 +195,8 @@ type plate struct {
 	box    geom.Box
 	groups []group
 	label  string
-	size   geom.Vec2 // of the label
+	size   geom.Vec2 // of the label, or of the one that has no room
+	room   float64   // for its breadth
 }
 
 // newPlate is as large as what stands on it, with a margin, and a strip in front for the ratio.
@@ -204,9 +213,12 @@ func newPlate(b *body, s Spec) plate {
 	rise := max(s.Limits.RaisedHeight, stroke/2)
 	label := s.Ratio.String()
 	wide, ok := numeral.Wide(label)
-	if ok && float64(wide)*stroke+2*margin <= max(foot.Max[0]-foot.Min[0], mostPlate*tall) {
-		p.label = label
+	p.room = max(foot.Max[0]-foot.Min[0], mostPlate*tall) - 2*margin
+	if ok {
 		p.size = geom.Vec2{float64(wide) * stroke, numeral.Rows * stroke}
+	}
+	if ok && p.size[0] <= p.room {
+		p.label = label
 		half := max(foot.Max[0]-foot.Min[0], p.size[0]+2*margin) / 2
 		foot.Min[0], foot.Max[0] = -half, half
 		low := geom.Vec2{-p.size[0] / 2, foot.Min[1] - p.size[1]}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"image"
-	"image/color"
 	"image/draw"
 	"image/png"
 	"math"
@@ -16,6 +15,7 @@ import (
 
 	"scantling/engine/figure"
 	"scantling/engine/geom"
+	"scantling/engine/mesh"
 	"scantling/engine/process"
 	"scantling/engine/ratio"
 	"scantling/engine/survey"
@@ -238,20 +238,37 @@ func TestNearIsEnough(t *testing.T) {
 	}
 }
 
-// A picture shows the figure, in front of nothing.
-func TestPicture(t *testing.T) {
+// The views show the figure at one scale, in front of nothing, to their edges.
+func TestViews(t *testing.T) {
 	s := Spec{Stature: 1750, Ratio: scale(t, "1:48"), Limits: limits("resin")}
 	f := made(t, s)
-	img := Picture(f.Mesh, 0, 0, 100, 200, color.NRGBA{200, 200, 200, 255})
-	on := 0
-	for i := 3; i < len(img.Pix); i += 4 {
-		if img.Pix[i] == 255 {
-			on++
+	v, err := ViewsOf(context.Background(), f.Mesh)
+	require.NoError(t, err)
+	size := mesh.MeasuresOf(f.Mesh).Box.Size()
+	for _, c := range []struct {
+		img  *image.NRGBA
+		wide float64
+	}{{v.Front, size[0]}, {v.Side, size[1]}} {
+		b := c.img.Bounds()
+		require.InDelta(t, c.wide*v.PerMM, b.Dx(), 1)
+		require.InDelta(t, size[2]*v.PerMM, b.Dy(), 1)
+		on := 0
+		for i := 3; i < len(c.img.Pix); i += 4 {
+			if c.img.Pix[i] == 255 {
+				on++
+			}
 		}
+		share := float64(on) / float64(b.Dx()*b.Dy())
+		require.Greater(t, share, 0.2)
+		require.Less(t, share, 0.8)
+		require.Zero(t, c.img.NRGBAAt(2, 2).A)
+		foot := c.img.NRGBAAt(b.Dx()/2, b.Dy()-2) // of the base
+		require.Equal(t, uint8(255), foot.A)
 	}
-	require.Greater(t, on, 2000)
-	require.Less(t, on, 15000)
-	require.Zero(t, img.NRGBAAt(2, 2).A)
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	_, err = ViewsOf(ctx, f.Mesh)
+	require.ErrorIs(t, err, context.Canceled)
 	if dir := os.Getenv("SCANTLING_LOOK"); dir != "" {
 		look(t, dir)
 	}
@@ -269,7 +286,8 @@ func look(t *testing.T, dir string) {
 		s.Limits = limits("resin")
 		f := made(t, s)
 		for _, yaw := range []float64{0, 0.6, math.Pi / 2} {
-			img := Picture(f.Mesh, yaw, 0.15, 245, 390, color.NRGBA{190, 200, 215, 255})
+			size := mesh.MeasuresOf(f.Mesh).Box.Size()
+			img := picture(f.Mesh, yaw, 0.15, min(370/(size[2]+0.2*size[1]), 240/size[0], 240/size[1]))
 			draw.Draw(sheet, image.Rect(n%6*250, n/6*400, n%6*250+250, n/6*400+400), img, image.Point{}, draw.Over)
 			n++
 		}

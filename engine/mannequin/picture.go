@@ -1,6 +1,7 @@
 package mannequin
 
 import (
+	"context"
 	"image"
 	"image/color"
 	"math"
@@ -9,11 +10,36 @@ import (
 	"scantling/engine/mesh"
 )
 
-// Picture is a mesh seen from around it, turned by yaw from the front (radians, to its left) and
-// from that far above, filling a picture; what is not the mesh is clear. Light falls from the upper
-// left on the given colour.
-func Picture(m *mesh.Mesh, yaw, above float64, wide, high int, of color.NRGBA) *image.NRGBA {
-	out := image.NewNRGBA(image.Rect(0, 0, wide, high))
+// Views are shaded greys of a figure, each as large as what is seen of it, PerMM pixels to a
+// millimetre of the print, clear where it is not. Whoever shows them tints them.
+type Views struct {
+	Front, Side *image.NRGBA // level
+	Above       *image.NRGBA // from the front, a little from above and from its left
+	PerMM       float64
+}
+
+// viewHigh is how high the highest view is, in pixels: twice what a page has room for.
+const viewHigh = 840.0
+
+// ViewsOf looks at a mesh. It takes some ten milliseconds.
+func ViewsOf(ctx context.Context, m *mesh.Mesh) (Views, error) {
+	size := mesh.MeasuresOf(m).Box.Size()
+	v := Views{PerMM: viewHigh / max(size[0], size[1], size[2])}
+	for _, one := range []struct {
+		to         **image.NRGBA
+		yaw, above float64
+	}{{&v.Front, 0, 0}, {&v.Side, math.Pi / 2, 0}, {&v.Above, 0.6, 0.3}} {
+		if err := ctx.Err(); err != nil {
+			return Views{}, err
+		}
+		*one.to = picture(m, one.yaw, one.above, v.PerMM)
+	}
+	return v, nil
+}
+
+// picture is a mesh seen from around it, turned by yaw from the front (radians, to its left) and
+// from that far above. Light falls from the upper left.
+func picture(m *mesh.Mesh, yaw, above, scale float64) *image.NRGBA {
 	sy, cy := math.Sincos(yaw)
 	sa, ca := math.Sincos(above)
 	turned := make([]geom.Vec, len(m.Vertices)) // right, up, towards the eye
@@ -24,13 +50,12 @@ func Picture(m *mesh.Mesh, yaw, above float64, wide, high int, of color.NRGBA) *
 		turned[i] = geom.Vec{x, p[2]*ca + y*sa, p[2]*sa - y*ca}
 		box = box.Add(turned[i])
 	}
-	if box.Empty() || wide < 8 || high < 8 {
-		return out
+	if box.Empty() {
+		return image.NewNRGBA(image.Rect(0, 0, 1, 1))
 	}
-	const margin = 2
-	scale := min((float64(wide)-2*margin)/(box.Max[0]-box.Min[0]), (float64(high)-2*margin)/(box.Max[1]-box.Min[1]))
-	left := (float64(wide) - scale*(box.Max[0]-box.Min[0])) / 2
-	low := (float64(high) + scale*(box.Max[1]-box.Min[1])) / 2
+	wide, high := max(1, int(math.Ceil(scale*(box.Max[0]-box.Min[0])))), max(1, int(math.Ceil(scale*(box.Max[1]-box.Min[1]))))
+	out := image.NewNRGBA(image.Rect(0, 0, wide, high))
+	low := float64(high)
 	normals := make([]geom.Vec, len(turned))
 	for _, t := range m.Triangles {
 		a, b, c := turned[t[0]], turned[t[1]], turned[t[2]]
@@ -45,7 +70,7 @@ func Picture(m *mesh.Mesh, yaw, above float64, wide, high int, of color.NRGBA) *
 		if l := n.Len(); l > 0 {
 			shades[i] = 0.35 + 0.65*max(0, n.Dot(light)/l)
 		}
-		turned[i] = geom.Vec{left + scale*(turned[i][0]-box.Min[0]), low - scale*(turned[i][1]-box.Min[1]), turned[i][2]}
+		turned[i] = geom.Vec{scale * (turned[i][0] - box.Min[0]), low - scale*(turned[i][1]-box.Min[1]), turned[i][2]}
 	}
 	nearest := make([]float64, wide*high)
 	for i := range nearest {
@@ -72,8 +97,8 @@ func Picture(m *mesh.Mesh, yaw, above float64, wide, high int, of color.NRGBA) *
 				if at := y*wide + x; depth > nearest[at] {
 					nearest[at] = depth
 					k := u*shades[t[0]] + v*shades[t[1]] + w*shades[t[2]]
-					tone := func(c uint8) uint8 { return uint8(min(255, k*float64(c)+0.5)) }
-					out.SetNRGBA(x, y, color.NRGBA{tone(of.R), tone(of.G), tone(of.B), 255})
+					grey := uint8(min(255, 255*k+0.5))
+					out.SetNRGBA(x, y, color.NRGBA{grey, grey, grey, 255})
 				}
 			}
 		}
