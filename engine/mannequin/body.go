@@ -25,8 +25,7 @@ func newBody(s Spec) (*body, error) {
 	for _, l := range Limbs() {
 		b.thicker[l] = 1
 	}
-	limb := max(slender*b.tall, s.Limits.Pin/2)
-	b.step = min(max(b.tall/steps, math.Sqrt(8*s.Limits.Facet/chords*limb)), b.tall/leastSteps)
+	b.step = b.tall / steps
 	if s.Pose == figure.Sits { // the seat and its plate are large
 		b.step *= 1.25
 	}

@@ -149,12 +149,7 @@ const (
 	// squares of a step: measured.
 	trianglesBy   = 5.7
 	mostTriangles = 250_000
-	// Of the lattice, as high as the body stands; about 200,000 triangles and 60,000. Between
-	// them the flats of a limb as thick as slender statures leave its round by no more than that
-	// part of what the process still shows.
-	steps, leastSteps = 150.0, 80.0
-	slender           = 0.03
-	chords            = 5
+	steps         = 150.0 // of the lattice, as high as the body stands: about 200,000 triangles
 )
 
 // lift puts a mesh, whose lowest points are where they were cut, on z = 0.
