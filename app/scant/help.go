@@ -229,12 +229,12 @@ Examples
 const helpBeds = `scant beds WAY --bed XxYxZ | --printer NAME [--turn T] [--gap L] [--quantity NAME=COUNT ...]
            [--out DIR [--format stl|3mf] [--overwrite] [--correction C]] [--json] PATH...
 
-Lays all parts at the factor on as few beds as it finds, and says how few any arrangement of
-their rectangles would take. Parts are turned on the plate so that they take least, and as --turn
+Lays all parts at the factor on as few beds as it finds, and says how few they would take by
+their area, both by their hulls as seen from above. Parts are turned on the plate so that they take least, and as --turn
 allows where they do not fit as they lie; none lies above another. With --out each bed is saved
 as one file, read back and compared. Where --bed is the only way to the factor, it is that, too.
 
-  --gap L         kept free between the rectangles around the parts; 2 mm where it is not given.
+  --gap L         kept free between the hulls of the parts from above; 2 mm where it is not given.
                   The brim of the bed is kept free around each besides.
   --quantity N=C  how often the part of that name is printed; it may be there several times
   --out DIR       the folder for one file a bed, named after the kit: KIT-bed-1.3mf

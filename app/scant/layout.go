@@ -184,8 +184,12 @@ func (s *session) layOut(l *laidOut, models []*model, turn judge.Turning, gap fl
 	terms := judge.Terms{Turning: turn}
 	terms.Process.Correction = process.Correction{On: true, Scale: correct}
 	l.kit = judge.New(parts, nil, terms)
-	l.layout = l.kit.Pack(l.bed, l.factor, gap)
-	for _, p := range l.layout.Placed {
+	packed := l.kit.Pack(l.bed, l.factor, gap)
+	rests := make([]judge.Rest, len(l.parts))
+	for i, p := range packed.Placed {
+		if i > 0 && packed.Placed[i-1].Part == p.Part {
+			continue
+		}
 		hull := l.parts[p.Part].hull
 		posed := l.bed.Narrow(hull).Pose
 		if !p.Narrow {
@@ -195,10 +199,16 @@ func (s *session) layOut(l *laidOut, models []*model, turn judge.Turning, gap fl
 			}
 			posed = fit.Pose
 		}
+		rests[p.Part] = judge.RestOf(posed, hull)
+	}
+	if l.layout, err = l.kit.Nest(s.ctx, packed, l.bed, l.factor, gap, rests); err != nil {
+		return err
+	}
+	for _, p := range l.layout.Placed {
 		for len(l.pieces) <= p.Bed {
 			l.pieces = append(l.pieces, nil)
 		}
-		l.pieces[p.Bed] = append(l.pieces[p.Bed], laidPiece{p, l.bed.Lay(p, judge.RestOf(posed, hull), l.factor, correct)})
+		l.pieces[p.Bed] = append(l.pieces[p.Bed], laidPiece{p, l.bed.Lay(p, rests[p.Part], l.factor, correct)})
 	}
 	for _, list := range l.pieces { // in the order of the parts
 		slices.SortStableFunc(list, func(a, b laidPiece) int { return 2*(a.Part-b.Part) + sign(a.Piece-b.Piece) })
@@ -291,7 +301,7 @@ type bedsAnswer struct {
 	Ratio    string   `json:"ratio"`
 	Why      string   `json:"why"`
 	Count    int      `json:"count"`
-	Least    int      `json:"least"` // no arrangement of the same footprints does with fewer
+	Least    int      `json:"least"` // no arrangement does with fewer: by the area of the hulls, or, for one bed, 1
 	Beds     []bedRow `json:"beds"`
 	Unplaced []string `json:"unplaced"` // parts that fit no bed
 	TooMany  int      `json:"too_many"` // pieces that are counted, and not laid out

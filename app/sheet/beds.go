@@ -185,7 +185,7 @@ func (d *drawing) bedFromAbove(i int) {
 		}
 		d.namePieces(on.Pieces, box)
 	}
-	head := text.BedHead(plan, i, d.view.Sheet.Inches, int((box.W()+bedsApart-8)/(sizeLabel*0.56)))
+	head := text.BedHead(plan, i, d.view.Sheet.Inches, int((box.W()+bedsApart-8)/(sizeLabel*0.5)))
 	d.write(Mark{Ink: BedLine, Role: BedShape, Clipped: true, Text: head, Size: sizeLabel, At: Point{box.Min.X, box.Min.Y - 5}, Halo: true})
 }
 

@@ -25,6 +25,7 @@ type BedPlan struct {
 	Beds    []LaidBed
 	Large   []string // names of parts that are too large for any bed
 	Grown   []string // and of those that are so only as copies, which the correction makes larger
+	Closer  bool     // a closer layout is being looked for
 	Waiting int      // ticked parts of which it is not known yet how they fit
 	Correct geom.Vec // what lengths along the plate's axes are multiplied by in copies
 	Folder  string   // where their files go
@@ -33,7 +34,9 @@ type BedPlan struct {
 }
 
 // Ready reports whether the beds can be saved, as far as it is known how everything lies.
-func (p *BedPlan) Ready() bool { return p != nil && p.Err == nil && p.Waiting == 0 && len(p.Beds) > 0 }
+func (p *BedPlan) Ready() bool {
+	return p != nil && p.Err == nil && p.Waiting == 0 && !p.Closer && len(p.Beds) > 0
+}
 
 // A LaidBed is one bed and what lies on it, in the order of the parts.
 type LaidBed struct {
@@ -137,7 +140,7 @@ func (b *Bench) layBeds(rows []Part) {
 	if out.Err != nil {
 		return
 	}
-	out.Layout = *v.Judged.Beds
+	out.Layout, out.Closer = *v.Judged.Beds, b.wantsNest()
 	byID := map[string]*Part{}
 	for i := range rows {
 		byID[rows[i].ID] = &rows[i]
@@ -223,7 +226,7 @@ func (b *Bench) SaveBeds(k formats.Kind) {
 	switch {
 	case p == nil || len(p.Beds) == 0:
 		return
-	case p.Waiting > 0:
+	case p.Waiting > 0 || p.Closer:
 		b.notice(ErrStillFits)
 		return
 	case p.Folder == "":

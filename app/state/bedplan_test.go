@@ -219,3 +219,54 @@ func TestBedsAreLaidCorrected(t *testing.T) {
 	s.settle()
 	require.Equal(t, []string{"hull"}, s.View().Beds.Large)
 }
+
+// On a round plate the outlines lie closer than rectangles do; that is looked for aside while the
+// sheet shows the beds, and holds as long as nothing else is to be laid.
+func TestBedsAreLaidCloser(t *testing.T) {
+	s, folder := onDisk(t)
+	s.Open([]string{folder})
+	s.settle()
+	s.Tick(s.part("cut").ID, false)
+	s.UseBed(judge.Bed{Size: geom.Vec{120, 120, 120}, Margin: 2, Round: true})
+	s.Type(state.InNative, "1:12")
+	s.Type(state.InTarget, "1:48")
+	s.SetQuantity(s.part("hull").ID, 3)
+	s.settle()
+	require.Equal(t, 4, s.View().Judged.Beds.Beds, "as rectangles one hull to a bed, and the mast")
+	s.LayBeds()
+	require.True(t, s.View().Beds.Closer)
+	require.False(t, s.View().Beds.Ready())
+	s.SaveBeds(formats.STL)
+	require.ErrorIs(t, s.View().Notice, state.ErrStillFits)
+	s.DismissNotice()
+	s.settle()
+	v := s.View()
+	require.False(t, v.Beds.Closer)
+	require.True(t, v.Beds.Ready())
+	require.Len(t, v.Beds.Beds, 2)
+	require.Equal(t, 2, v.Judged.Beds.Beds, "one count in all places")
+	s.SetBedFolder(filepath.Join(folder, "beds"))
+	s.SaveBeds(formats.ThreeMF)
+	s.settle()
+	require.Len(t, s.View().Saved, 2)
+	for _, o := range s.View().Saved {
+		require.NoError(t, o.Err)
+		require.True(t, o.Verified)
+	}
+	s.EndBeds()
+	require.Equal(t, 2, s.View().Judged.Beds.Beds, "it is still known")
+	s.SetQuantity(s.part("hull").ID, 4)
+	s.settle()
+	require.Equal(t, 5, s.View().Judged.Beds.Beds, "nobody looks")
+
+	// Cancelled, the rectangles stay until something changes.
+	s.LayBeds()
+	require.True(t, s.View().Beds.Closer)
+	s.Cancel(state.Nesting)
+	s.settle()
+	require.False(t, s.View().Beds.Closer)
+	require.Len(t, s.View().Beds.Beds, 5)
+	s.SetQuantity(s.part("hull").ID, 3)
+	s.settle()
+	require.Len(t, s.View().Beds.Beds, 2)
+}

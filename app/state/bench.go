@@ -105,6 +105,7 @@ type Bench struct {
 	judging  judging
 	pairing  pairing
 	laying   laying
+	nesting  nesting
 	plan     *plan
 	lying    map[lain]Lying // copies that were looked for
 	quit     func()
@@ -123,7 +124,7 @@ func New(c Config) *Bench {
 	b.listing.id, b.printing.id, b.comparing.id = "listing", "printing", Comparing
 	b.processing.id, b.recenting.id, b.gauging.id, b.modelling.id = "processing", "recenting", "gauging", "modelling"
 	b.keeping.id, b.keeping.looking.id, b.sourcing.id = "keeping", "other-windows", Searching
-	b.pairing.id = "pairing"
+	b.pairing.id, b.nesting.id = "pairing", Nesting
 	b.view.Recent = b.recents()
 	b.view.Fields = ratio.Fields()
 	b.view.Look = Look(c.Preferences.String(keyLook))
@@ -213,7 +214,7 @@ func (b *Bench) flush() {
 	}
 	v.Typed, v.Faults = maps.Clone(b.typed), maps.Clone(b.faults)
 	v.Jobs = nil
-	for _, s := range []*slot{&b.opening, &b.sourcing.slot, &b.comparing, &b.looking, &b.fitting, &b.surveying, &b.saving, &b.filing, &b.recording, &b.figuring, &b.checking} {
+	for _, s := range []*slot{&b.opening, &b.sourcing.slot, &b.comparing, &b.looking, &b.fitting, &b.nesting.slot, &b.surveying, &b.saving, &b.filing, &b.recording, &b.figuring, &b.checking} {
 		if s.busy {
 			v.Jobs = append(v.Jobs, s.job)
 		}
@@ -290,6 +291,8 @@ func (b *Bench) Cancel(job string) {
 		b.figures = true
 	case Fitting:
 		b.stopFitting()
+	case Nesting:
+		b.stopNesting()
 	case Surveying:
 		b.stopSurveying()
 	case Comparing:

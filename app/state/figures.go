@@ -108,6 +108,7 @@ func (b *Bench) compute() {
 	b.reach(subject)
 	b.judge(k, rows, native, target)
 	b.nextFit()
+	b.nextNest()
 
 	b.plan.rename(b)
 }

@@ -205,10 +205,11 @@ func (b *Bench) judge(k kit.Kit, rows []Part, native, target ratio.Ratio) {
 		}
 	}
 	v.Pointed = v.Pointed.among(out)
+	b.nesting.wanted = nest{}
 	if f > 0 {
 		out.Weight = j.sheet.Weight(f)
 		if v.Bed.Check() == nil && v.Bed.Known() {
-			beds := j.sheet.Pack(v.Bed, f, BedGap)
+			beds := b.closest(j.sheet.Pack(v.Bed, f, BedGap), f, out.IDs, rows)
 			out.Beds = &beds
 		}
 	}

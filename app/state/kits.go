@@ -13,6 +13,7 @@ func (b *Bench) replace(k kit.Kit, path string) {
 	b.stopOpening()
 	b.looking.stop()
 	b.fitting.stop()
+	b.nesting.stop()
 	b.surveying.stop()
 	b.stopped, b.judging.stopped = false, false
 	b.judging.usual, b.judging.together, b.judging.togetherOf = b.usualProcess(), nil, ""

@@ -354,6 +354,7 @@ type Job struct {
 const (
 	Opening = "opening" // model files and folders of them
 	Fitting = "fitting" // parts on the bed, turned
+	Nesting = "nesting" // parts on beds, closer
 	Looking = "looking" // topology and silhouettes
 	Saving  = "saving"  // copies
 	Filing  = "filing"  // the kit's file

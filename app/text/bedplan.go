@@ -73,7 +73,7 @@ func BedsSay(p *state.BedPlan, inches bool) []string {
 	}
 	says := []string{BedCount(p.Layout), free}
 	if len(p.Large) > 0 {
-		says = append(says, "Too large for any bed: "+fewOf(p.Large)+". Turn them more, or take a smaller target.")
+		says = append(says, "Too large for any bed: "+fewOf(p.Large)+". Turn them more, or print smaller.")
 	}
 	if len(p.Grown) > 0 {
 		says = append(says, "Too large for any bed once corrected for the printer: "+fewOf(p.Grown)+".")
@@ -83,6 +83,9 @@ func BedsSay(p *state.BedPlan, inches bool) []string {
 	}
 	if p.Layout.Unplaced > 0 {
 		says = append(says, Count(p.Layout.Unplaced, "piece is", "pieces are")+" too many to be laid out and only counted.")
+	}
+	if p.Closer {
+		says = append(says, "A closer layout is being looked for.")
 	}
 	if p.Waiting > 0 {
 		says = append(says, "How "+Parts(p.Waiting)+" can be turned is still being worked out.")

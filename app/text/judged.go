@@ -492,11 +492,16 @@ func Cost(amount float64, money string) string {
 	return join(fixed(amount, 2), nbsp, money)
 }
 
-// BedCount says how many beds a kit takes: "3 beds; 2 at least, however it is laid out".
+// BedCount says how many beds a kit takes: "3 beds; 2 at least by area", that of the hulls from
+// above, or, where only rectangles were laid, "2 at least as rectangles".
 func BedCount(l judge.Layout) string {
 	s := Count(l.Beds, "bed", "beds")
 	if l.Least < l.Beds {
-		s += "; " + Number(l.Least) + " at least, however it is laid out"
+		by := " at least as rectangles"
+		if l.Nested {
+			by = " at least by area"
+		}
+		s += "; " + Number(l.Least) + by
 	}
 	if n := len(l.Left); n > 0 {
 		s += "; " + Count(n, "part fits", "parts fit") + " none"

@@ -155,7 +155,7 @@ func KitSum(v state.View) (short, long string) {
 		if n := len(j.Beds.Left); n > 0 {
 			short += ", " + Number(n) + " left over"
 		}
-		long += "They take " + BedCount(*j.Beds) + ", laid side by side as rectangles, " + Length(state.BedGap, v.Sheet.Inches) + " apart."
+		long += "They take " + BedCount(*j.Beds) + ", laid side by side, " + Length(state.BedGap, v.Sheet.Inches) + " apart."
 	}
 	return short, long
 }

@@ -22,6 +22,8 @@ func Job(j state.Job) string {
 		s = "looking at"
 	case state.Fitting:
 		s = "trying poses"
+	case state.Nesting:
+		return "laying the beds closer"
 	case state.Surveying:
 		if j.Part == "" {
 			return "looking how parts lie to each other · " + Share(j.Share)

@@ -15,7 +15,9 @@ type Layout struct {
 	Beds int
 	// Least is what no arrangement of the same footprints can do with fewer of: by area, and
 	// by those of which no two lie on one bed.
-	Least  int
+	Least int
+	// Nested is set where Least is by the area of the hulls from above instead: see Nest.
+	Nested bool
 	Placed []Placed
 	Left   []int // parts that fit no bed, or of which that is not known
 	// Grown are those of Left that fit a bed as finished prints, and not as their copies, which
@@ -34,6 +36,7 @@ type Placed struct {
 	// quarter.
 	Low, Size geom.Vec2
 	Quarter   bool
+	Half      bool      // and by a half besides
 	across    geom.Vec2 // its footprint with the quarter turn more, or less
 	// Turning is the freedom that its pose takes: that of Bed.Fit with it, before the quarter.
 	Turning Turning
@@ -106,10 +109,10 @@ func (s Spot) Covers() float64 {
 // multiplied by besides, as they were when it was placed; zero stands for 1.
 func (b Bed) Lay(p Placed, rest Rest, f float64, correct geom.Vec) Spot {
 	out := Spot{Pose: rest.pose.Scale(f), Outline: slices.Clone(rest.outline), Frame: rest.frame, Yaw: rest.yaw}
-	low := rest.box[0]
-	if p.Quarter {
+	low, high := rest.box[0], rest.box[1]
+	for range p.quarters() {
 		out.Pose = out.Pose.Then(geom.Quarter(geom.Z).Pose())
-		low = geom.Vec2{-rest.box[1][1], rest.box[0][0]}
+		low, high = geom.Vec2{-high[1], low[0]}, geom.Vec2{-low[1], high[0]}
 		out.Yaw += math.Pi / 2
 		for _, points := range [][]geom.Vec2{out.Outline, out.Frame[:]} {
 			for i, v := range points {
@@ -362,6 +365,9 @@ func btoi(b bool) int {
 
 // turn turns a piece by a quarter, or back.
 func (p *Placed) turn() { p.Quarter, p.Size, p.across = !p.Quarter, p.across, p.Size }
+
+// quarters is by how many quarters it is turned in all.
+func (p Placed) quarters() int { return btoi(p.Quarter) + 2*btoi(p.Half) }
 
 // turnBack undoes the quarter turn.
 func (p *Placed) turnBack() {
