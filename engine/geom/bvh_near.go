@@ -100,17 +100,10 @@ func (t *Tree) nearest(p Vec, within float64, a *aim) (Near, bool) {
 // tryNear puts the nearest point of the triangle at place i into best if its squared
 // distance is below square, and says what that is.
 func (t *Tree) tryNear(i int, p Vec, square float64, aim *aim, best *Near) (float64, bool) {
-	a, b, c := t.Corners(i)
-	if aim.facing {
-		n := b.Sub(a).Cross(c.Sub(a))
-		long := n.Dot(n)
-		if cos := n.Dot(aim.along); !(long > 0 && cos*math.Abs(cos) >= aim.least*math.Abs(aim.least)*long) {
-			return 0, false
-		}
-		if above := p.Sub(a).Dot(n); above*above >= square*long { // its plane is too far
-			return 0, false
-		}
+	if aim.facing && !aim.worth(&t.corners[i], &p, square) {
+		return 0, false
 	}
+	a, b, c := t.Corners(i)
 	q := NearestOn(p, a, b, c)
 	to := q.Sub(p)
 	d := to.Dot(to)
@@ -119,6 +112,23 @@ func (t *Tree) tryNear(i int, p Vec, square float64, aim *aim, best *Near) (floa
 		return d, true
 	}
 	return 0, false
+}
+
+// worth reports whether a triangle faces as it should, and its plane is as near to p as asked for.
+// It is asked of every triangle on the way, so it keeps its numbers out of vectors, which the
+// compiler leaves in memory.
+func (a *aim) worth(c *[9]float32, p *Vec, square float64) bool {
+	ax, ay, az := float64(c[0]), float64(c[1]), float64(c[2])
+	ux, uy, uz := float64(c[3])-ax, float64(c[4])-ay, float64(c[5])-az
+	vx, vy, vz := float64(c[6])-ax, float64(c[7])-ay, float64(c[8])-az
+	nx, ny, nz := uy*vz-uz*vy, uz*vx-ux*vz, ux*vy-uy*vx
+	long := nx*nx + ny*ny + nz*nz
+	cos := nx*a.along[0] + ny*a.along[1] + nz*a.along[2]
+	if !(long > 0 && cos*math.Abs(cos) >= a.least*math.Abs(a.least)*long) {
+		return false
+	}
+	above := (p[0]-ax)*nx + (p[1]-ay)*ny + (p[2]-az)*nz
+	return !(above*above >= square*long)
 }
 
 func (t *Tree) near(best Near, found int, square float64) (Near, bool) {

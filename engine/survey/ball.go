@@ -127,7 +127,10 @@ func (p *prober) ball(s *sample, along geom.Vec, facing geom.Facing, through, be
 	faces := along.Scale(through * p.sense) // where the normals of what faces back point to
 	width, met := math.Inf(1), geom.Vec{}
 	try := func(ray geom.Vec) {
-		hit, ok := p.exit(s.at, ray, facing)
+		// The ball through s.at and the end of a ray at this angle is smaller than the ones
+		// before where the ray is no longer than this; what is beyond need not be found.
+		cos := ray.Dot(along)
+		hit, ok := p.exitWithin(s.at, ray, width*cos+1e-9*p.size, facing)
 		if !ok {
 			return
 		}
@@ -135,8 +138,7 @@ func (p *prober) ball(s *sample, along geom.Vec, facing geom.Facing, through, be
 		if normal.Dot(faces) < backCos {
 			return
 		}
-		// The ball through s.at and the end of a ray at this angle.
-		if w := hit.At / ray.Dot(along); w < width {
+		if w := hit.At / cos; w < width {
 			width, met = w, normal
 		}
 	}
@@ -144,6 +146,9 @@ func (p *prober) ball(s *sample, along geom.Vec, facing geom.Facing, through, be
 	u, v := besides(along)
 	sin, cos := math.Sincos(coneAngle)
 	for k := range coneRays {
+		if max(width, 0) <= beat {
+			return none
+		}
 		sk, ck := math.Sincos(2 * math.Pi * (float64(k) + 0.25) / coneRays)
 		try(along.Scale(cos).Add(u.Scale(sin * ck)).Add(v.Scale(sin * sk)))
 	}
@@ -206,9 +211,14 @@ func besides(n geom.Vec) (u, v geom.Vec) {
 // exit is where a ray from the surface comes to an end of the material, or of the air, that
 // it begins in: a facet that faces so, but none inside of another shell.
 func (p *prober) exit(from, along geom.Vec, facing geom.Facing) (geom.Hit, bool) {
+	return p.exitWithin(from, along, math.Inf(1), facing)
+}
+
+// exitWithin is exit if that is nearer than most.
+func (p *prober) exitWithin(from, along geom.Vec, most float64, facing geom.Facing) (geom.Hit, bool) {
 	least := -1e-9 * p.size
 	for range exitsMost {
-		hit, ok := p.tree.Ray(geom.Ray{From: from, Along: along, Least: least, Most: math.Inf(1), Facing: facing})
+		hit, ok := p.tree.Ray(geom.Ray{From: from, Along: along, Least: least, Most: most, Facing: facing})
 		if !ok || !p.nested {
 			return hit, ok
 		}

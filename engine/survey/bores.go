@@ -127,11 +127,17 @@ func (g *grower) noise(length float64) float64 {
 // height is the least height of triangle i.
 func (g *grower) height(i int) float64 {
 	a, b, c := g.corners(i)
-	longest := max(b.Sub(a).Len(), c.Sub(b).Len(), a.Sub(c).Len())
+	longest := math.Sqrt(max(square(&a, &b), square(&b, &c), square(&c, &a)))
 	if longest == 0 {
 		return 0
 	}
-	return b.Sub(a).Cross(c.Sub(a)).Len() / longest
+	return g.twice(i).Len() / longest
+}
+
+// square is the squared distance between two points.
+func square(a, b *geom.Vec) float64 {
+	x, y, z := b[0]-a[0], b[1]-a[1], b[2]-a[2]
+	return x*x + y*y + z*z
 }
 
 // bends say how its neighbours lie beyond the sides of a triangle: each bit is for side 0,

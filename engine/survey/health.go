@@ -336,9 +336,14 @@ func crossing(one, two *[3]geom.Vec, touch float64) (at geom.Vec, long float64, 
 // beside reports whether other lies on one side of the plane of t, or no farther on the
 // other than touch. A triangle without area has everything beside it.
 func beside(t, other *[3]geom.Vec, touch float64) bool {
-	n := t[1].Sub(t[0]).Cross(t[2].Sub(t[0]))
-	touch *= n.Len()
-	a, b, c := n.Dot(other[0].Sub(t[0])), n.Dot(other[1].Sub(t[0])), n.Dot(other[2].Sub(t[0]))
+	x, y, z := t[0][0], t[0][1], t[0][2]
+	ux, uy, uz := t[1][0]-x, t[1][1]-y, t[1][2]-z
+	vx, vy, vz := t[2][0]-x, t[2][1]-y, t[2][2]-z
+	nx, ny, nz := uy*vz-uz*vy, uz*vx-ux*vz, ux*vy-uy*vx
+	touch *= math.Sqrt(nx*nx + ny*ny + nz*nz)
+	a := nx*(other[0][0]-x) + ny*(other[0][1]-y) + nz*(other[0][2]-z)
+	b := nx*(other[1][0]-x) + ny*(other[1][1]-y) + nz*(other[1][2]-z)
+	c := nx*(other[2][0]-x) + ny*(other[2][1]-y) + nz*(other[2][2]-z)
 	return min(a, b, c) >= -touch || max(a, b, c) <= touch
 }
 

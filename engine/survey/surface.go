@@ -55,10 +55,15 @@ func (f surface) corners(i int) (a, b, c geom.Vec) {
 	return f.vertex(t[0]), f.vertex(t[1]), f.vertex(t[2])
 }
 
-// twice is the normal of triangle i, twice as long as its area.
+// twice is the normal of triangle i, twice as long as its area. It is asked for many times of every
+// triangle, so it keeps its numbers out of vectors, which the compiler leaves in memory.
 func (f surface) twice(i int) geom.Vec {
-	a, b, c := f.corners(i)
-	return b.Sub(a).Cross(c.Sub(a))
+	t := &f.Mesh.Triangles[i]
+	a, b, c := &f.Mesh.Vertices[t[0]], &f.Mesh.Vertices[t[1]], &f.Mesh.Vertices[t[2]]
+	ax, ay, az := float64(a[0]), float64(a[1]), float64(a[2])
+	ux, uy, uz := float64(b[0])-ax, float64(b[1])-ay, float64(b[2])-az
+	vx, vy, vz := float64(c[0])-ax, float64(c[1])-ay, float64(c[2])-az
+	return geom.Vec{uy*vz - uz*vy, uz*vx - ux*vz, ux*vy - uy*vx}
 }
 
 // normal is that of triangle i, of length 1, or 0 where it has none.
@@ -66,10 +71,13 @@ func (f surface) normal(i int) geom.Vec { return toUnit(f.twice(i)) }
 
 // toUnit is v with the length 1, or 0 where it has no length.
 func toUnit(v geom.Vec) geom.Vec {
-	if length := v.Len(); length > 0 {
-		return v.Scale(1 / length)
+	x, y, z := v[0], v[1], v[2]
+	length := math.Sqrt(x*x + y*y + z*z)
+	if !(length > 0) {
+		return geom.Vec{}
 	}
-	return geom.Vec{}
+	f := 1 / length
+	return geom.Vec{x * f, y * f, z * f}
 }
 
 // aroundMost bounds a walk around a vertex.
