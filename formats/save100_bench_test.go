@@ -41,9 +41,7 @@ func BenchmarkSave100(b *testing.B) {
 	for i := range 100 {
 		path := filepath.Join(in, fmt.Sprintf("part-%03d.stl", i))
 		require.NoError(b, os.WriteFile(path, content.Bytes(), 0o666))
-		f, err := formats.Open(ctx, path, nil)
-		require.NoError(b, err)
-		copies = append(copies, deliver.Copy{Source: f, Name: filepath.Base(path), Factor: 0.2173913, PerUnit: 1, Tag: "Scantling x0.2173913"})
+		copies = append(copies, deliver.Copy{Name: filepath.Base(path), Factor: 0.2173913, PerUnit: 1, Tag: "Scantling x0.2173913"})
 		paths = append(paths, path)
 	}
 	size := int64(100 * content.Len())
@@ -60,6 +58,13 @@ func BenchmarkSave100(b *testing.B) {
 			var ours, cp []time.Duration
 			most := 0.0
 			for b.Loop() {
+				b.StopTimer()
+				for i, path := range paths { // a file that was saved before knows more of itself
+					f, err := formats.Open(ctx, path, nil)
+					require.NoError(b, err)
+					copies[i].Source = f
+				}
+				b.StartTimer()
 				forgetPeak()
 				out := filepath.Join(b.TempDir(), "ours")
 				began := time.Now()

@@ -136,11 +136,14 @@ func missingFound(m state.Missing, s state.Sources) string {
 
 // ChangedSays says in a sentence in what a changed part differs.
 func ChangedSays(c state.Changed) string {
+	const beside = "A file beside its own, with its textures, materials or shape, was changed since the kit was saved"
 	switch {
 	case c.Gone:
 		return "Its file no longer has this part."
+	case c.Beside && !c.Was.Known():
+		return beside + "."
 	case c.Beside && !c.Change.Any():
-		return "A file beside its own, with its textures, materials or shape, was changed since the kit was saved; what was measured of it is the same."
+		return beside + "; what was measured of it is the same."
 	case !c.Was.Known():
 		return "Its file is another one; what it was is not known, for the kit was saved by an older version."
 	case !c.Change.Any() && c.Looks:
@@ -159,7 +162,7 @@ func ChangedSays(c state.Changed) string {
 	}
 	said := "What differs: " + strings.Join(what, ", ") + "."
 	if c.Beside {
-		said = "A file beside its own, with its textures, materials or shape, was changed since the kit was saved. " + said
+		said = beside + ". " + said
 	}
 	return said
 }

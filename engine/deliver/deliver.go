@@ -40,6 +40,9 @@ type Change struct {
 	// such words and the source leaves it empty or has an older tag: the header of a binary
 	// STL, the metadata of 3MF. A copy that changes nothing else has none.
 	Tag string
+	// Proved says that the copy will be read back, so that a source may keep what it sees of itself
+	// while it is read and would be asked for then. It changes nothing about the copy.
+	Proved bool
 }
 
 // A Sink makes the files of one copy. None of them exists under its name until the whole
@@ -79,7 +82,7 @@ type Copy struct {
 
 // change is how the copy differs from its source.
 func (c *Copy) change() Change {
-	out := Change{c.Factor, c.Pose, c.Tag}
+	out := Change{Factor: c.Factor, Pose: c.Pose, Tag: c.Tag}
 	switch by := c.Correction; {
 	case by == geom.Vec{}:
 	case by[0] == by[1] && by[1] == by[2]: // alike: one number, as the factor

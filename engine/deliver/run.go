@@ -277,8 +277,10 @@ func (r *run) one(ctx context.Context, c Copy, out *Outcome, report func(float64
 		}
 	}
 	s := &set{run: r, ctx: ctx, main: c.Name, under: c.Folder, origin: filepath.Dir(c.Source.Path())}
+	change := c.change()
+	change.Proved = r.checks != nil
 	err := guardPanic(c.Source.Path(), func() error {
-		return c.Source.Rescale(ctx, s, c.Name, c.change(), report)
+		return c.Source.Rescale(ctx, s, c.Name, change, report)
 	})
 	// What the sink met says more than what the source made of it; a cancelled run is
 	// that, whatever else broke on the way.

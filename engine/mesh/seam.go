@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"context"
+	"encoding/binary"
 	"math"
 	"math/bits"
 )
@@ -45,6 +46,27 @@ func CornerOf(x, y, z uint32) Corner {
 // Add adds a triangle.
 func (s *Seam) Add(a, b, c Corner) {
 	s.fold(seamProduct(seamProduct(uint64(a-b+seamPrime), uint64(b-c+seamPrime)), uint64(c-a+seamPrime)))
+}
+
+// packedBytes are those of a packed triangle.
+const packedBytes = 36
+
+// AddPacked adds the triangles that stand in b, one every so many bytes, at least 36, from its
+// start on: nine float32, little-endian, corner after corner. It is Add of each, but faster.
+func (s *Seam) AddPacked(b []byte, every int) {
+	sum := s.sum
+	for len(b) >= packedBytes {
+		x, y, z := packedCorner(b), packedCorner(b[12:]), packedCorner(b[24:])
+		sum += seamProduct(seamProduct(x-y+seamPrime, y-z+seamPrime), z-x+seamPrime)
+		sum = sum&seamPrime + sum>>61
+		b = b[min(every, len(b)):]
+	}
+	s.sum = sum
+}
+
+func packedCorner(b []byte) uint64 {
+	_ = b[11]
+	return uint64(CornerOf(binary.LittleEndian.Uint32(b), binary.LittleEndian.Uint32(b[4:]), binary.LittleEndian.Uint32(b[8:])))
 }
 
 // Merge adds what o has gathered.

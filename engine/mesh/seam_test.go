@@ -2,6 +2,7 @@ package mesh_test
 
 import (
 	"context"
+	"encoding/binary"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -147,6 +148,29 @@ func TestSeamMerges(t *testing.T) {
 	all.Merge(odd)
 	all.Merge(even)
 	require.True(t, all.Closed())
+
+	// Packed, with something between them, they are the same.
+	for _, every := range []int{36, 50} {
+		var packed []byte
+		for i, v := range m.Vertices {
+			for _, x := range v {
+				packed = binary.LittleEndian.AppendUint32(packed, math.Float32bits(x))
+			}
+			if i%3 == 2 {
+				packed = append(packed, make([]byte, every-36)...)
+			}
+		}
+		for _, n := range []int{0, 1, 7, m.Len()} {
+			var one, many mesh.Seam
+			for i := range 3 * n {
+				if i%3 == 0 {
+					one.Add(at(i), at(i+1), at(i+2))
+				}
+			}
+			many.AddPacked(packed[:n*every], every)
+			require.Equal(t, one, many)
+		}
+	}
 }
 
 func TestClosesStops(t *testing.T) {

@@ -123,9 +123,9 @@ func noBounds() [6]float32 {
 
 // look adds facets; false where a coordinate is none.
 func (s *sight) look(facets []byte) bool {
+	s.seam.AddPacked(facets[min(cornerAt, len(facets)):], facetBytes)
 	box, odd := s.box, uint32(0)
 	for ; len(facets) >= facetBytes; facets = facets[facetBytes:] {
-		addFacet(&s.seam, facets)
 		s.triangles++
 		for b := facets[cornerAt:attributeAt]; len(b) >= vectorBytes; b = b[vectorBytes:] {
 			for axis := range 3 {
@@ -149,17 +149,6 @@ func (s *sight) look(facets []byte) bool {
 // them, added, reaches the bit above.
 const infinite = 0x7f800000
 
-// addFacet adds the first of facets.
-func addFacet(s *mesh.Seam, facets []byte) {
-	s.Add(cornerIn(facets[cornerAt:]), cornerIn(facets[cornerAt+vectorBytes:]), cornerIn(facets[cornerAt+2*vectorBytes:]))
-}
-
-// cornerIn is the corner at the start of b.
-func cornerIn(b []byte) mesh.Corner {
-	_ = b[vectorBytes-1]
-	return mesh.CornerOf(binary.LittleEndian.Uint32(b), binary.LittleEndian.Uint32(b[4:]), binary.LittleEndian.Uint32(b[8:]))
-}
-
 func (s *sight) merge(o sight) {
 	s.triangles += o.triangles
 	for axis := range 3 {
@@ -174,12 +163,4 @@ func (s *sight) bounds() (box geom.Box) {
 		box.Min[axis], box.Max[axis] = float64(s.box[axis]), float64(s.box[axis+3])
 	}
 	return box
-}
-
-// seamOf is that of some facets.
-func seamOf(facets []byte) (s mesh.Seam) {
-	for ; len(facets) >= facetBytes; facets = facets[facetBytes:] {
-		addFacet(&s, facets)
-	}
-	return s
 }

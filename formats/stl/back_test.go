@@ -113,7 +113,7 @@ func TestReadBackStops(t *testing.T) {
 func TestClosedIsGatheredWhileRescaling(t *testing.T) {
 	ctx := context.Background()
 	for name, want := range map[string]bool{"binary-box": true, "binary-open": false} {
-		for _, c := range []deliver.Change{{Factor: 1}, {Factor: 0.1}, {Factor: 3, Pose: geom.Upright(geom.Y)}} {
+		for _, c := range []deliver.Change{{Factor: 1, Proved: true}, {Factor: 0.1, Proved: true}, {Factor: 3, Pose: geom.Upright(geom.Y), Proved: true}} {
 			path := filepath.Join(t.TempDir(), "source.stl")
 			content, err := os.ReadFile("../../testdata/stl/" + name + ".stl")
 			require.NoError(t, err)

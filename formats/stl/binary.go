@@ -178,7 +178,8 @@ func cut(path string, err error) error {
 	return err
 }
 
-// rescaleBinary writes the copy, and gathers how the source's own triangles close while they pass.
+// rescaleBinary writes the copy, and gathers how the source's own triangles close while they pass,
+// unless seam is nil.
 func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, change deliver.Change, seam *mesh.Seam, report func(float64)) error {
 	var gathering sync.Mutex
 	var header [headerBytes]byte
@@ -194,10 +195,13 @@ func (f *File) rescaleBinary(ctx context.Context, r io.Reader, w io.Writer, chan
 	n := int64(f.parts[0].Triangles)
 	return lines.Rewrite(ctx, r, w, binaryOptions(f.stamp.Bytes, report), func(_ []byte, c lines.Chunk) ([]byte, error) {
 		facets := facetsIn(c, n)
-		some := seamOf(facets)
-		gathering.Lock()
-		seam.Merge(some)
-		gathering.Unlock()
+		if seam != nil {
+			var some mesh.Seam
+			some.AddPacked(facets[min(cornerAt, len(facets)):], facetBytes)
+			gathering.Lock()
+			seam.Merge(some)
+			gathering.Unlock()
+		}
 		switch {
 		case change.Pose.Moves():
 			for at := 0; at < len(facets); at += facetBytes {

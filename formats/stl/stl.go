@@ -238,7 +238,7 @@ func (f *File) Mesh(ctx context.Context, i int, report func(float64)) (*mesh.Mes
 }
 
 // Closed reports whether the surface of part i closes, as mesh.Closes has it. Of a binary file
-// that was rescaled it is known already.
+// that was rescaled to be proved it is known already.
 func (f *File) Closed(ctx context.Context, i int) (bool, error) {
 	if seam := f.seam.Load(); seam != nil {
 		return seam.Closed(), nil
@@ -262,15 +262,18 @@ func (f *File) Rescale(ctx context.Context, to deliver.Sink, name string, c deli
 	if err != nil {
 		return err
 	}
-	var seam mesh.Seam
+	var seam *mesh.Seam
+	if c.Proved && f.encoding == Binary && f.seam.Load() == nil {
+		seam = new(mesh.Seam)
+	}
 	err = f.stamp.Again(f.path, func(r *source.Reader) error {
 		if f.encoding == Binary {
-			return f.rescaleBinary(ctx, r, w, c, &seam, report)
+			return f.rescaleBinary(ctx, r, w, c, seam, report)
 		}
 		return f.rescaleText(ctx, r, w, c, report)
 	})
-	if err == nil && f.encoding == Binary {
-		f.seam.Store(&seam)
+	if err == nil && seam != nil {
+		f.seam.Store(seam)
 	}
 	if closed := w.Close(); err == nil {
 		err = closed
