@@ -61,6 +61,11 @@ func (s *session) readGauge(before process.Process) error {
 		}
 		row.Changes = append(row.Changes, changeRow{f, number(was), number(is)})
 		name, _, unit := text.LimitName(f)
+		for axis, of := range []process.Field{process.CorrectionX, process.CorrectionY, process.CorrectionZ} {
+			if f == of && read.Readings[[]gauge.Field{gauge.LengthX, gauge.LengthY, gauge.LengthZ}[axis]] == 0 {
+				unit += "  " + text.GaugeMean
+			}
+		}
 		rows = append(rows, []string{name, text.ProcessNumber(f, was), text.ProcessNumber(f, is), unit})
 	}
 	if s.call.has("json") {

@@ -54,6 +54,9 @@ const (
 	GaugeCaution = "One print is one sample: leave a margin, and print the gauge anew when material or settings change. Small pieces break off it: keep it away from small children."
 )
 
+// GaugeMean stands with the correction of an axis that was not measured.
+const GaugeMean = "as the others: not measured"
+
 // GaugeField names what is read on a step gauge, and says how, and in which unit it is.
 func GaugeField(f gauge.Field) (name, hint, unit string) {
 	const mm = "mm"
@@ -122,6 +125,8 @@ func GaugeChange(f gauge.Field, before, after process.Process, read bool) string
 		return now + ", as it was"
 	case len(changes) == 0:
 		return "stays " + now
+	case !read && f.Drawn() > 0:
+		return strings.Join(changes, ", ") + ", " + GaugeMean
 	case !read:
 		return strings.Join(changes, ", ") + ", follows"
 	}

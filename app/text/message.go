@@ -124,6 +124,9 @@ func Error(err error) Message {
 		return m
 	case errors.As(err, &number):
 		m := plainError(number.Err)
+		if errors.Is(number.Err, process.ErrOrder) {
+			m = orderWords(number.Field, m)
+		}
 		if number.Field != "" {
 			m.Where, _, _ = LimitName(number.Field)
 		}

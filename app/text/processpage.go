@@ -122,6 +122,17 @@ func SourceLine(s process.Source) string {
 	return s.Text + ", " + Backing(s.Status)
 }
 
+// orderWords says of a limit that is less than the one it goes with, which that is.
+func orderWords(f process.Field, plain Message) Message {
+	switch f {
+	case process.WallFree:
+		return Message{What: "a wall that stands free needs at least as much as one that is held", Remedy: "type the same or more, or make the other one less"}
+	case process.Loose:
+		return Message{What: "an easy fit needs at least the room of a tight one", Remedy: "type the same or more, or make the other one less"}
+	}
+	return plain
+}
+
 // NumberFrom says where a number of a process comes from: from the source of what it is based
 // on while it is as it was there, and from the maker otherwise.
 func NumberFrom(f process.Field, now, base process.Process, s process.Source, known bool) string {

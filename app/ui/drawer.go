@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
@@ -96,11 +98,14 @@ func (d *drawer) draw(v state.View) {
 	}
 	d.told = true
 	d.w.bench.WantProcesses()
-	if !sameSlice(before.Judged.Findings, v.Judged.Findings) {
-		d.at = -1
-		d.list.show(-1)
+	others := !sameSlice(before.Judged.Findings, v.Judged.Findings)
+	if others {
+		d.at = again(before.Judged, v.Judged, d.at)
 	}
 	d.fill()
+	if others || d.part && before.Selected != v.Selected {
+		d.list.show(d.row())
+	}
 	d.process.draw(v)
 	if waits := text.FindingsState(v.Judged); waits != "" {
 		d.waits.tell(waits)
@@ -122,6 +127,37 @@ func (d *drawer) draw(v state.View) {
 	d.list.Refresh()
 	d.root.Refresh()
 	d.offer()
+}
+
+// row is the line of the marked finding, which is no longer marked where it has none; -1 for none.
+func (d *drawer) row() int {
+	row := -1
+	if d.at >= 0 {
+		row = slices.IndexFunc(d.found, func(f text.Finding) bool { return f.Index == d.at })
+	}
+	if row < 0 {
+		d.at = -1
+	}
+	return row
+}
+
+// again is where finding at of before is among those of now; -1 where it is gone, and where the
+// maker has set it aside or taken it back meanwhile, and so is done with it.
+func again(before, now state.Judged, at int) int {
+	if at < 0 || at >= len(before.Findings) {
+		return -1
+	}
+	id := func(j state.Judged, part int) string {
+		if part < 0 || part >= len(j.IDs) {
+			return ""
+		}
+		return j.IDs[part]
+	}
+	was := before.Findings[at]
+	return slices.IndexFunc(now.Findings, func(f judge.Finding) bool {
+		return f.Code == was.Code && f.Whole == was.Whole && f.Where == was.Where && f.Aside == was.Aside &&
+			id(now, f.Part) == id(before, was.Part) && id(now, f.Other) == id(before, was.Other)
+	})
 }
 
 func sameBeds(a, b *judge.Layout) bool {
@@ -148,6 +184,8 @@ func (d *drawer) fill() {
 func (d *drawer) showOnly() {
 	d.part = !d.part
 	d.fill()
+	d.list.show(d.row())
+	d.offer()
 	d.list.Refresh()
 }
 

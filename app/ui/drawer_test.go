@@ -40,6 +40,15 @@ func TestTheDrawerJudges(t *testing.T) {
 	require.Equal(t, s.part("mast").ID, s.view().Pointed.Part)
 	require.False(t, s.drawer.cure.Disabled())
 
+	// It stays marked while others come and go, and at another factor.
+	s.bench.Type(state.InTarget, "1:50")
+	marked, ok := s.drawer.marked()
+	require.True(t, ok)
+	require.Equal(t, judge.PinThin, marked.Code)
+	require.Equal(t, s.part("mast").ID, s.view().Judged.IDs[marked.Part])
+	require.False(t, s.drawer.cure.Disabled())
+	s.bench.Type(state.InTarget, "1:48")
+
 	all := len(s.drawer.found)
 	s.run(s.byID[text.FindingsOfPart])
 	require.Less(t, len(s.drawer.found), all)

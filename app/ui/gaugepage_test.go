@@ -83,7 +83,7 @@ func TestThePageOfTheGauge(t *testing.T) {
 
 	s.fill(s.reading(gauge.LengthX).entry, "55.8")
 	require.Equal(t, "×1 → ×1.00358", plain(s.reading(gauge.LengthX).makes.full))
-	require.Equal(t, "×1 → ×1.00358, follows", plain(s.reading(gauge.LengthZ).makes.full))
+	require.Equal(t, "×1 → ×1.00358, "+text.GaugeMean, plain(s.reading(gauge.LengthZ).makes.full))
 	require.Equal(t, "Filament, 0.4 mm nozzle, measured", s.gauge.name.Text)
 	s.fill(s.gauge.name, "Powder, Sintered")
 	s.press(text.KeepReadings)

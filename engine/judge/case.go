@@ -48,6 +48,19 @@ type threat struct {
 	stop float64
 	// grows is how fast Offset goes with the factor: it is Offset + grows × factor.
 	grows float64
+	// fits is up to which factor a part fits the bed, of OffBed: what is done about it depends on
+	// the factor. Otherwise nil.
+	fits *[Free + 1]float64
+}
+
+// turned is the least that has to be done for a part to fit the bed at a factor.
+func turned(fits *[Free + 1]float64, f float64) Remedy {
+	for turning, remedy := range []Remedy{AsItLies: "", Yaw: TurnIt, Faces: LayIt, Free: TiltIt} {
+		if remedy != "" && fits[turning] >= f {
+			return remedy
+		}
+	}
+	return CutIt
 }
 
 // mostPlaces bounds how many findings of one code a part can have: the gravest. More places
@@ -133,6 +146,9 @@ func (t *threat) at(f float64) Finding {
 	}
 	out.Offset += t.grows * f
 	out.Gravity = t.gravity(f)
+	if t.fits != nil {
+		out.Remedy = turned(t.fits, f)
+	}
 	return out
 }
 

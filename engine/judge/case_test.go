@@ -369,15 +369,17 @@ func TestTurnedOnTheBed(t *testing.T) {
 		turning judge.Turning
 		factor  float64
 		gravity judge.Gravity
+		remedy  judge.Remedy // the least that makes it fit at the factor
 	}{
-		{judge.AsItLies, 1.1, judge.Stops}, {judge.Yaw, 1.1, judge.Stops}, {judge.Faces, 1.1, judge.Look},
-		{judge.Faces, 1.25, judge.Look}, {judge.Faces, 1.26, judge.Stops}, {judge.Free, 1.5, judge.Look}, {judge.Free, 2, judge.Stops},
+		{judge.AsItLies, 1.1, judge.Stops, judge.LayIt}, {judge.Yaw, 1.1, judge.Stops, judge.LayIt}, {judge.Faces, 1.1, judge.Look, judge.LayIt},
+		{judge.Faces, 1.25, judge.Look, judge.LayIt}, {judge.Faces, 1.26, judge.Stops, judge.TiltIt}, {judge.Free, 1.5, judge.Look, judge.TiltIt},
+		{judge.Free, 2, judge.Stops, judge.CutIt},
 	} {
 		found := without(judge.New([]judge.Part{part}, nil, judge.Terms{Process: extrusion(), Turning: c.turning}).At(c.factor), judge.Heavier)
 		require.Len(t, found, 1)
 		require.Equal(t, judge.OffBed, found[0].Code)
 		require.Equal(t, c.gravity, found[0].Gravity, "%v %v", c.turning, c.factor)
-		require.Equal(t, judge.LayIt, found[0].Remedy)
+		require.Equal(t, c.remedy, found[0].Remedy, "%v", c.factor)
 		require.Equal(t, 1.0, found[0].GoneAt)
 		require.InDelta(t, 40*c.factor, found[0].Value, 1e-9)
 		require.InDelta(t, 40, found[0].Limit, 1e-9)

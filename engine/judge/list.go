@@ -118,13 +118,7 @@ func (l *lister) bed() {
 	if !(lies > 0) {
 		return
 	}
-	t := threat{Finding: Finding{Code: OffBed, Gravity: Look, Remedy: CutIt, Whole: true}, power: 1}
-	for turning, remedy := range []Remedy{CutIt, TurnIt, LayIt, TiltIt} {
-		if turning > 0 && fits[turning] > lies {
-			t.Remedy = remedy
-			break
-		}
-	}
+	t := threat{Finding: Finding{Code: OffBed, Gravity: Look, Whole: true}, power: 1, fits: &l.part.Fits}
 	// What it measures there is told of its longest side: which side limits it depends on
 	// how it is turned, and Bed.TooLong says it.
 	t.Value = l.part.longest()
