@@ -195,11 +195,17 @@ func (d *draft) findings() []Block {
 func (d *draft) asides() []Block {
 	j := d.v.Judged
 	t := &Table{Head: text.RecordHeadAsides(), Shares: []float64{18, 20, 32, 30}, Mono: -1}
-	for _, f := range j.Findings {
-		if f.Aside != "" {
-			says := text.JudgedOf(f, j.Name(f.Other), j.Native, d.inches)
-			t.Rows = append(t.Rows, []string{text.RecordPartOf(j.Name(f.Part)), says.Title, says.Says, f.Aside})
+	told := map[int]bool{}
+	for i, f := range j.Findings {
+		if f.Aside == "" || told[i] {
+			continue
 		}
+		alike := j.Alike(i)
+		for _, k := range alike {
+			told[k] = true
+		}
+		says, name := text.JudgedOf(f, j.Name(f.Other), j.Native, d.inches), text.RecordPartOf(j.Name(f.Part))
+		t.Rows = append(t.Rows, []string{name, says.Title, says.Says + text.RecordAlike(len(alike), []string{name}), f.Aside})
 	}
 	if len(t.Rows) == 0 {
 		return nil

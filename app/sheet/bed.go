@@ -73,6 +73,14 @@ func (d *drawing) drawBed() {
 		return
 	}
 	d.bedOutlines(l.bed, l.inside, l.room, d.view.Bed.Round && d.view.Sheet.Side == state.Top)
+}
+
+// bedLabel says how large the bed is, over the parts, which may be larger.
+func (d *drawing) bedLabel() {
+	l := d.layout
+	if l.bed.w() <= 0 {
+		return
+	}
 	box := l.camera.rect(l.bed)
 	label := Mark{Ink: BedLine, Role: BedShape, Clipped: true, Text: text.BedLabel(d.view.Bed, d.view.Sheet.Inches),
 		Size: sizeLabel, At: Point{box.Min.X, box.Min.Y - 5}, Halo: true}

@@ -58,6 +58,7 @@ func DrawAimed(v state.View, s Size, aim Aim) []Mark {
 	} else {
 		d.overall()
 	}
+	d.bedLabel()
 	d.drawSelection()
 	d.drawPeople(state.OverAll, "")
 	d.drawFound()

@@ -497,18 +497,41 @@ func (b *Bench) processOf(k kit.Kit) process.Process {
 	return b.judging.usual
 }
 
-// SetFindingAside takes finding i of View.Judged out of the count, for a reason; without one nothing
-// happens.
+// Alike are the findings that are told together with finding i: of the same kind and gravity, of
+// the same part, and set aside for the same reason or not at all.
+func (j Judged) Alike(i int) []int {
+	if i < 0 || i >= len(j.Findings) {
+		return nil
+	}
+	var all []int
+	one := j.Findings[i]
+	for k, f := range j.Findings {
+		if f.Code == one.Code && f.Gravity == one.Gravity && f.Part == one.Part && f.Aside == one.Aside {
+			all = append(all, k)
+		}
+	}
+	return all
+}
+
+// SetFindingAside takes finding i of View.Judged out of the count, and those alike with it, for a
+// reason; without one nothing happens.
 func (b *Bench) SetFindingAside(i int, reason string) {
 	if reason = strings.TrimSpace(reason); reason == "" {
 		return
 	}
-	if a, ok := b.asideOf(i, reason); ok {
-		b.do(StepFindingAside, b.history.Kit().WithAside(a))
+	k := b.history.Kit()
+	alike := b.view.Judged.Alike(i)
+	for _, one := range alike {
+		if a, ok := b.asideOf(one, reason); ok {
+			k = k.WithAside(a)
+		}
+	}
+	if len(alike) > 0 {
+		b.do(StepFindingAside, k)
 	}
 }
 
-// TakeFindingBack counts a finding again that was set aside.
+// TakeFindingBack counts a finding again that was set aside, and those alike with it.
 func (b *Bench) TakeFindingBack(i int) {
 	a, ok := b.asideOf(i, "")
 	if !ok {
@@ -516,11 +539,14 @@ func (b *Bench) TakeFindingBack(i int) {
 	}
 	k := b.history.Kit()
 	reason := b.view.Judged.Findings[i].Aside
+	back := k
 	for _, known := range k.Asides {
 		if known.Code == a.Code && known.Part == a.Part && known.Reason == reason {
-			b.do(StepFindingAside, k.WithoutAside(known))
-			return
+			back = back.WithoutAside(known)
 		}
+	}
+	if len(back.Asides) < len(k.Asides) {
+		b.do(StepFindingAside, back)
 	}
 }
 

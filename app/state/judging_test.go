@@ -77,6 +77,20 @@ func TestFindingsAreSetAside(t *testing.T) {
 	require.Equal(t, "a brass rod", f.Aside)
 }
 
+// What one line of the drawer tells is set aside as one.
+func TestAlike(t *testing.T) {
+	pin := judge.Finding{Code: judge.PinThin, Gravity: judge.Look, Part: 1, Other: -1}
+	worse, elsewhere, aside, wall := pin, pin, pin, pin
+	worse.Gravity, elsewhere.Part, aside.Aside, wall.Code = judge.Stops, 0, "a rod", judge.WallThin
+	j := state.Judged{Findings: []judge.Finding{worse, pin, elsewhere, wall, aside, pin, aside}}
+	require.Equal(t, []int{1, 5}, j.Alike(1))
+	require.Equal(t, []int{1, 5}, j.Alike(5))
+	require.Equal(t, []int{0}, j.Alike(0))
+	require.Equal(t, []int{4, 6}, j.Alike(4))
+	require.Empty(t, j.Alike(-1))
+	require.Empty(t, j.Alike(7))
+}
+
 // Another process judges by other limits, and the next kit begins with it.
 func TestChoosingAProcess(t *testing.T) {
 	s := open(t)

@@ -50,8 +50,13 @@ func CureName(rung string) string {
 	return "Go to " + rung + ": gone there"
 }
 
-// AsideTitle asks why a finding is set aside.
-func AsideTitle(f judge.Finding) string { return "Why set it aside? " + CodeTitle(f.Code) }
+// AsideTitle asks why a finding is set aside, or so many that are told together.
+func AsideTitle(f judge.Finding, places int) string {
+	if places > 1 {
+		return "Why set them aside? " + CodeTitle(f.Code) + ", " + Count(places, "place", "places")
+	}
+	return "Why set it aside? " + CodeTitle(f.Code)
+}
 
 // LabelReason labels the reason for setting a finding aside.
 const LabelReason = "Reason"
@@ -85,12 +90,24 @@ func GravityName(g judge.Gravity) string {
 	return "good to know"
 }
 
-// GravityCount says how many findings there are: "2 stop the print, 3 to look at, 1 note".
-// What was set aside is counted by itself.
+// GravityCount says how many findings there are: "2 stop the print, 3 to look at, 1 note". Those
+// of one kind in one part are one, as they are told; what was set aside is counted by itself.
 func GravityCount(all []judge.Finding) string {
+	type kind struct {
+		gravity judge.Gravity
+		part    int
+		code    judge.Code
+		aside   string
+	}
 	var n [judge.Stops + 1]int
 	aside := 0
+	told := map[kind]bool{}
 	for _, f := range all {
+		k := kind{f.Gravity, f.Part, f.Code, f.Aside}
+		if told[k] {
+			continue
+		}
+		told[k] = true
 		if f.Aside != "" {
 			aside++
 		} else {

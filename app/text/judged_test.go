@@ -129,7 +129,7 @@ func TestWindowWords(t *testing.T) {
 
 func TestCountsAndWeights(t *testing.T) {
 	check(t, GravityCount(nil), "nothing found")
-	check(t, GravityCount([]judge.Finding{{Gravity: judge.Stops}, {Gravity: judge.Look}, {Gravity: judge.Look}, {}, {Aside: "x"}}),
+	check(t, GravityCount([]judge.Finding{{Gravity: judge.Stops}, {Gravity: judge.Stops}, {Gravity: judge.Look}, {Gravity: judge.Look, Part: 1}, {}, {Aside: "x"}, {Aside: "x"}}),
 		"1 stops the print, 2 to look at, 1 note, 1 set aside")
 	check(t, Mass(12.345), "12.3 g")
 	check(t, Mass(1234), "1.23 kg")

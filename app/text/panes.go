@@ -434,40 +434,39 @@ func tellNotes(v state.View, add func(Finding)) {
 	}
 }
 
-// tellJudged tells what the factor does, the worst of each kind for each part. What does not
+// tellJudged tells what the factor does, the worst of each kind for each part, as Judged.Alike has
+// them. What does not
 // fit the bed is told of the part itself.
 func tellJudged(v state.View) (out []Finding) {
 	type kind struct {
 		gravity judge.Gravity
 		part    int
 		code    judge.Code
+		aside   string
 	}
 	j := v.Judged
+	of := func(f judge.Finding) kind { return kind{f.Gravity, f.Part, f.Code, f.Aside} }
 	alike := map[kind]int{}
 	for _, f := range j.Findings {
-		if f.Aside == "" {
-			alike[kind{f.Gravity, f.Part, f.Code}]++
-		}
+		alike[of(f)]++
 	}
 	told := map[kind]bool{}
 	for i, f := range j.Findings {
-		k := kind{f.Gravity, f.Part, f.Code}
-		if f.Code == judge.OffBed || f.Aside == "" && told[k] {
+		if f.Code == judge.OffBed || told[of(f)] {
 			continue
 		}
+		told[of(f)] = true
 		line := Finding{Mark: MarkOfGravity(f.Gravity), Name: AllParts, Index: i}
 		if f.Part >= 0 {
 			line.Name, line.Part = j.Name(f.Part), j.IDs[f.Part]
 		}
 		words := JudgedOf(f, j.Name(f.Other), j.Native, v.Sheet.Inches)
 		line.Says, line.Gone, line.Tip = join(words.Title, ": ", words.Says), words.Gone, words.String()
+		if more := alike[of(f)] - 1; more > 0 {
+			line.Says += "; " + More(more) + " like it"
+		}
 		if f.Aside != "" {
 			line.Mark, line.Aside, line.Says = Fine, true, "Set aside, "+f.Aside+". "+line.Says
-		} else {
-			told[k] = true
-			if more := alike[k] - 1; more > 0 {
-				line.Says += "; " + More(more) + " like it"
-			}
 		}
 		line.Says += "."
 		out = append(out, line)

@@ -97,6 +97,9 @@ func UnitChoice(u ratio.Unit) string { return unitWord(string(u)) }
 
 // FileUnit is the choice of the unit that a file has: "as the file: millimetres (assumed)".
 func FileUnit(u mesh.Unit) string {
+	if u.Name == "" { // of a file that could not be read
+		return None
+	}
 	s := "as the file: " + unitWord(u.Name)
 	if !u.Declared {
 		s += " (assumed)"

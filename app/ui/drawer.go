@@ -222,7 +222,7 @@ func (d *drawer) setAside() {
 		d.w.bench.TakeFindingBack(at)
 		return
 	}
-	d.w.askText(text.AsideTitle(f), text.LabelReason, "", func(reason string) { d.w.bench.SetFindingAside(at, reason) })
+	d.w.askText(text.AsideTitle(f, len(d.view.Judged.Alike(at))), text.LabelReason, "", func(reason string) { d.w.bench.SetFindingAside(at, reason) })
 }
 
 // A findingRow lays out a line of the drawer, with two buttons where it asks something.
@@ -233,8 +233,11 @@ type findingRow struct {
 	asked text.Asks // what the buttons are for
 }
 
+// goneWidth is how broad the column is that says where a finding is gone.
+const goneWidth = 224
+
 func newFindingRow(w *Window) *fyne.Container {
-	cells := columns{widths: []float32{16, 150, 0, 200}, gap: 8, height: 22}
+	cells := columns{widths: []float32{16, 150, 0, goneWidth}, gap: 8, height: 22}
 	r := &findingRow{line: newLineRow(cells, fyne.TextAlignCenter)}
 	r.line.cells[0].style.Bold = true
 	for i := range r.asks {
@@ -271,10 +274,12 @@ func (r *findingRow) MinSize([]fyne.CanvasObject) fyne.Size { return r.line.MinS
 
 func (r *findingRow) Layout(_ []fyne.CanvasObject, s fyne.Size) {
 	const wide = 112
+	line := s
 	if r.found.Asks != "" {
 		s.Width -= 2 * wide
+		line.Width = s.Width + goneWidth // what asks is gone nowhere: the buttons stand in that column
 	}
-	r.line.Resize(s)
+	r.line.Resize(line)
 	for i, a := range r.asks {
 		a.Move(fyne.NewPos(s.Width+float32(i)*wide, 0))
 		a.Resize(fyne.NewSize(wide, s.Height))
