@@ -47,7 +47,7 @@ func TestThePageOfAProcess(t *testing.T) {
 	wall := s.number(process.WallFree)
 	s.fill(wall.entry, "0.5")
 	require.True(t, wall.wrong.Visible())
-	require.Contains(t, wall.fault.Text, "less than the limit")
+	require.Contains(t, wall.fault.Text, "as much as one that is held")
 	s.fill(s.number(process.Density).entry, "heavy")
 	require.Contains(t, s.number(process.Density).fault.Text, "not a number")
 	require.Equal(t, 1.24, s.view().Judged.Process.Material.Density)
