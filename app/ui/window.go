@@ -85,7 +85,7 @@ func New(b *state.Bench, env Env, win fyne.Window) *Window {
 	right := container.NewHSplit(w.sheet.root, w.factor.root)
 	w.left = container.NewHSplit(w.parts.root, container.New(&keep{split: right, end: true, wanted: 346, most: 0.46}, right))
 	below := container.NewVSplit(container.New(&keep{split: w.left, wanted: 326, most: 0.28}, w.left), w.drawer.root)
-	content := newFrame(container.NewWithoutLayout(), container.New(&keep{split: below, end: true, wanted: 128, most: 0.3}, below), w.status.root)
+	content := newFrame(container.NewWithoutLayout(), container.New(&keep{split: below, end: true, wanted: 128, grows: 0.16, most: 0.3}, below), w.status.root)
 	win.SetContent(fynetooltip.AddWindowToolTipLayer(content, win.Canvas()))
 	w.buildMenu()
 	win.SetPadded(false)
@@ -118,6 +118,7 @@ type keep struct {
 	split  *container.Split
 	end    bool    // it is the second side that keeps its width
 	wanted float32 // what it is to have
+	grows  float32 // share of the room that it has in a large window, until it is dragged
 	given  float32 // what it has: less in a small window
 	most   float32 // share of the room that it may have at most
 	last   float32
@@ -132,9 +133,9 @@ func (k *keep) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	}
 	if room != k.last && room > 0 {
 		if now := k.side() * k.last; now-k.given > 1 || k.given-now > 1 {
-			k.wanted = now // the maker has dragged it
+			k.wanted, k.grows = now, 0 // the maker has dragged it
 		}
-		k.given = min(k.wanted, room*k.most)
+		k.given = min(max(k.wanted, room*k.grows), room*k.most)
 		k.split.Offset = float64(k.given / room)
 		if k.end {
 			k.split.Offset = 1 - k.split.Offset
