@@ -81,7 +81,7 @@ func (s *session) processes() error {
 		add(p.Process, p.Sources, false)
 	}
 	for _, p := range own.All {
-		add(p, nil, true)
+		add(p, process.SourcesOf(p), true)
 	}
 	if s.call.has("json") {
 		return errors.Join(s.printJSON(map[string]any{"processes": out}), err)

@@ -167,7 +167,7 @@ func (v View) BaseProcess() (base process.Preset, ok bool) {
 	}
 	for _, p := range v.Processes {
 		if p.Name == name {
-			return process.Preset{Process: p}, true
+			return process.Preset{Process: p, Sources: process.SourcesOf(p)}, true
 		}
 	}
 	return process.Preset{}, false

@@ -1,6 +1,8 @@
 package process
 
 import (
+	"slices"
+
 	"scantling/engine/geom"
 	"scantling/engine/ratio"
 )
@@ -117,6 +119,31 @@ func Presets() []Preset {
 		}
 	}
 	return []Preset{extrusion, vat, powder, other}
+}
+
+// SourcesOf are where those numbers of a process come from that are still as in the preset of its
+// kind, and of its material as they are in Materials. What a maker changed has no source.
+func SourcesOf(p Process) map[Field]Source {
+	out := map[Field]Source{}
+	take := func(from Process, sources map[Field]Source, fields ...Field) {
+		for _, f := range fields {
+			if s, ok := sources[f]; ok && *from.Number(f) == *p.Number(f) {
+				out[f] = s
+			}
+		}
+	}
+	of := []Field{Density, ShrinkageX, ShrinkageY, ShrinkageZ}
+	for _, m := range Materials() {
+		if m.Material.Name == p.Material.Name {
+			take(Process{Material: m.Material}, m.Sources, of...)
+		}
+	}
+	for _, preset := range Presets() {
+		if preset.Process.Kind == p.Kind {
+			take(preset.Process, preset.Sources, slices.DeleteFunc(Fields(), func(f Field) bool { return slices.Contains(of, f) })...)
+		}
+	}
+	return out
 }
 
 // A Stock is a material to begin with, and where its numbers come from. A sheet of the very

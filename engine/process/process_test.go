@@ -156,3 +156,21 @@ func TestMeasuredCorrection(t *testing.T) {
 	_, err = process.Measured([3]process.Length{l(100, 50)}, process.Correction{})
 	require.ErrorIs(t, err, process.ErrCorrection)
 }
+
+// A process of the maker's own keeps the sources of what it took over, and has none for what was
+// changed.
+func TestSourcesOfAnOwnProcess(t *testing.T) {
+	for _, preset := range process.Presets() {
+		own := preset.Process
+		own.Name = "mine"
+		require.Equal(t, preset.Sources, process.SourcesOf(own))
+		own.Limits.Pin++
+		own.Material.Density += 0.1
+		sources := process.SourcesOf(own)
+		require.NotContains(t, sources, process.Pin)
+		require.NotContains(t, sources, process.Density)
+		require.Equal(t, preset.Sources[process.Gap], sources[process.Gap])
+		own.Material.Name = "what the shop had"
+		require.NotContains(t, process.SourcesOf(own), process.ShrinkageX)
+	}
+}
