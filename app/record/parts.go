@@ -228,8 +228,8 @@ func (d *draft) printing() []Block {
 		turning, _ := text.Turning(v.Way.Turn)
 		add(text.RecordTurning, turning)
 	}
-	if d.r.Beds != nil {
-		add(text.RecordBeds, text.BedCount(*d.r.Beds))
+	if beds := v.Judged.Beds; beds != nil {
+		add(text.RecordBeds, text.BedCount(*beds))
 	} else {
 		add(text.RecordBeds, text.RecordNoBeds)
 	}

@@ -220,8 +220,8 @@ const mostNamed = 400
 
 // namePieces writes the names of the pieces of a bed: on them or, where they are too small for
 // that, beside them where nothing else lies. What finds no room has its name when it is selected,
-// or the drawing is larger. The pieces of the selected part are marked, and
-// the first of all is dimensioned.
+// or the drawing is larger. The pieces of the selected part are marked, and the
+// first of all is dimensioned.
 func (d *drawing) namePieces(pieces []state.BedPiece, plate Rect) {
 	l := d.layout
 	taken := make([]Rect, len(pieces))
@@ -249,21 +249,22 @@ func (d *drawing) namePieces(pieces []state.BedPiece, plate Rect) {
 			continue
 		}
 		m := Mark{Ink: Pen, Role: PartName, Clipped: true, Part: one.ID, Size: sizeCaption, Halo: true, Text: one.Name}
-		if where, ok := d.besides(&m, taken[i], func(r Rect) bool { return free(r, i) }); ok && one.ID != d.view.Selected {
+		if where, ok := besides(&m, taken[i], func(r Rect) bool { return free(r, i) }); ok && one.ID != d.view.Selected {
 			taken = append(taken, where)
 			d.write(m)
 		}
 	}
 	for _, i := range selected {
 		one, box := &pieces[i], taken[i]
-		d.put(Mark{Kind: Outline, Ink: Selects, Role: Selection, Clipped: true, Part: one.ID, Width: penHeavy, Points: box.grown(2).corners()})
+		d.put(Mark{Kind: Outline, Ink: Selects, Role: Selection, Clipped: true, Part: one.ID, Width: penHeavy,
+			Points: l.outline(one.Bed, around(one.Outline, 2/l.camera.Zoom))})
 		if !l.beds.told {
 			l.beds.told = true
 			d.width(one.ID, box, one.Size[0], box.Max.Y, Selects)
 			d.height(one.ID, box, one.Size[1], box.Max.X, Selects)
 		}
 		m := Mark{Ink: Selects, Role: Selection, Clipped: true, Part: one.ID, Size: sizeCaption, Halo: true, Bold: true, Text: text.PieceName(one)}
-		if _, ok := d.besides(&m, box, func(r Rect) bool { return free(r, i) }); !ok {
+		if _, ok := besides(&m, box, func(r Rect) bool { return free(r, i) }); !ok {
 			m.Upwards, m.Align, m.At = false, Centre, Point{box.Middle().X, box.Min.Y - 5}
 		}
 		d.write(m)
@@ -272,7 +273,7 @@ func (d *drawing) namePieces(pieces []state.BedPiece, plate Rect) {
 
 // besides places a name in the box of what it names, along it or upright, or else beside it where
 // that is free, and gives the room that it takes. It is false where there is none.
-func (d *drawing) besides(m *Mark, box Rect, free func(Rect) bool) (Rect, bool) {
+func besides(m *Mark, box Rect, free func(Rect) bool) (Rect, bool) {
 	const perRune, high, off = sizeCaption * 0.58, sizeCaption + 2, 3.0
 	long := float64(len([]rune(m.Text)))*perRune + 4
 	mid := box.Middle()
@@ -302,7 +303,8 @@ func (d *drawing) besides(m *Mark, box Rect, free func(Rect) bool) (Rect, bool) 
 	return Rect{}, false
 }
 
-// pieceAt is the part of which a piece lies at a point of the paper.
+// pieceAt is the part of which a piece lies at a point of the paper: the one whose outline is there
+// or, since small ones are hard to hit, whose rectangle is.
 func (l *layout) pieceAt(p Point) (part string, ok bool) {
 	for i, plate := range l.beds.plates {
 		if i >= len(l.beds.plan.Beds) || !l.camera.rect(plate).Holds(p) {
@@ -310,10 +312,28 @@ func (l *layout) pieceAt(p Point) (part string, ok bool) {
 		}
 		for k := range l.beds.plan.Beds[i].Pieces {
 			one := &l.beds.plan.Beds[i].Pieces[k]
-			if l.footprint(one).grown(1).Holds(p) {
+			if !l.footprint(one).grown(1).Holds(p) {
+				continue
+			}
+			if inside(l.outline(i, one.Outline), p) {
 				return one.ID, true
+			}
+			if !ok {
+				part, ok = one.ID, true
 			}
 		}
 	}
-	return "", false
+	return part, ok
+}
+
+// inside reports whether a point lies in a closed polyline.
+func inside(points []Point, p Point) bool {
+	in := false
+	for i, a := range points {
+		b := points[(i+1)%len(points)]
+		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(b.X-a.X)*(p.Y-a.Y)/(b.Y-a.Y) {
+			in = !in
+		}
+	}
+	return in
 }

@@ -120,6 +120,23 @@ func TestDrawBedsByWhatIsSeen(t *testing.T) {
 	}
 }
 
+// Where rectangles overlap, the outline says what was meant.
+func TestPieceUnderAClick(t *testing.T) {
+	one, other := pieceAt("front", 10, 10, 80, 80), pieceAt("back", 12, 12, 80, 80)
+	one.Outline, other.Outline = one.Outline[:3], []geom.Vec2{{12, 12}, {92, 92}, {12, 92}} // below and above the diagonal
+	v := onBeds(judge.Bed{Size: geom.Vec{100, 100, 250}}, []state.BedPiece{one, other})
+	size := Size{800, 560}
+	l := arrange(v, size)
+	for id, at := range map[string]geom.Vec2{"front": {70, 30}, "back": {30, 70}} {
+		got, ok := At(v, size, l.on(0, at))
+		require.True(t, ok)
+		require.Equal(t, id, got)
+	}
+	v = onBeds(judge.Bed{Size: geom.Vec{100, 100, 250}}, []state.BedPiece{one})
+	got, _ := At(v, size, l.on(0, geom.Vec2{20, 80}))
+	require.Equal(t, "front", got, "its rectangle")
+}
+
 func TestWrapped(t *testing.T) {
 	const room = 20 * sizeLabel * 0.56
 	require.Equal(t, []string{"one two three four", "five six seven eight", "short"}, wrapped([]string{"one two three four five six seven eight", "short"}, room))

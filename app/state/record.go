@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"scantling/engine/deliver"
-	"scantling/engine/judge"
 	"scantling/engine/kit"
 	"scantling/engine/mesh"
 	"scantling/formats"
@@ -21,7 +20,6 @@ type Recorded struct {
 	When   time.Time
 	Copies []kit.Saved // in the order in which they were saved
 	Files  []Summed    // the files of the ticked parts, then those of copies, each once
-	Beds   *judge.Layout
 }
 
 // A Summed is a file with what it holds now.
@@ -62,12 +60,8 @@ func (b *Bench) SaveRecord(path string, over bool, write Recorder) {
 	path = absolute(path)
 	b.view.Recorded = ""
 	r := b.recorded()
-	disk, gap := b.config.Disk, float64(BedGap)
+	disk := b.config.Disk
 	b.start(&b.recording, func(w *worker) error {
-		if j := r.View.Judged; j.sheet != nil && r.View.Bed.Check() == nil {
-			beds := j.sheet.Pack(r.View.Bed, r.View.Result.Factor.Float(), gap)
-			r.Beds = &beds
-		}
 		for i := range r.Files {
 			f := &r.Files[i]
 			b.progress(w, &b.recording, Job{Part: filepath.Base(f.Path), Done: i, All: len(r.Files), Share: summing * float64(i) / float64(len(r.Files))})
@@ -99,7 +93,7 @@ func (b *Bench) SaveRecord(path string, over bool, write Recorder) {
 // summing is the share of a record's work that reading the files takes: a guess, for progress.
 const summing = 0.6
 
-// recorded gathers what a record tells; Sum and Beds are still to be found out.
+// recorded gathers what a record tells; Sum is still to be found out.
 func (b *Bench) recorded() Recorded {
 	k := b.history.Kit()
 	r := Recorded{View: b.view, When: time.Now(), Copies: k.Copies}

@@ -56,8 +56,8 @@ func TestSaveRecord(t *testing.T) {
 		require.False(t, f.Changed())
 		require.Len(t, f.Sum.SHA256, 64)
 	}
-	require.NotNil(t, got.Beds)
-	require.Equal(t, 1, got.Beds.Beds)
+	require.NotNil(t, got.View.Judged.Beds)
+	require.Equal(t, 1, got.View.Judged.Beds.Beds)
 
 	s.SaveRecord(path, false, page("another"))
 	s.settle()

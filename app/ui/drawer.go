@@ -161,7 +161,7 @@ func again(before, now state.Judged, at int) int {
 }
 
 func sameBeds(a, b *judge.Layout) bool {
-	return a == b || a != nil && b != nil && a.Beds == b.Beds && a.Least == b.Least && len(a.Left) == len(b.Left)
+	return a == b || a != nil && b != nil && a.Beds == b.Beds && a.Least == b.Least && a.Nested == b.Nested && len(a.Left) == len(b.Left)
 }
 
 // fill lists what was found, of all parts or of the selected one.
