@@ -7,13 +7,13 @@ import (
 	"scantling/engine/survey"
 )
 
-// Widths are the least and the middle of a distribution: "0.80 mm at least, half of it up to
-// 2.00 mm". mm is how long the unit is, here and in all that follows.
+// Widths are the least and the middle of a distribution: "0.80 mm at least, half of the surface up
+// to 2.00 mm". mm is how long the unit is, here and in all that follows.
 func Widths(d survey.Distribution, mm float64) string {
 	if !d.Known() {
-		return None
+		return "not measured: nothing lies behind the surface"
 	}
-	return Length(d.Least()*mm, false) + " at least, half of it up to " + Length(d.Quantile(0.5)*mm, false)
+	return Length(d.Least()*mm, false) + " at least, half of the surface up to " + Length(d.Quantile(0.5)*mm, false)
 }
 
 // Thin is a thin place: "free wall of 1.00 mm (least 0.98 mm), 400 mm²".
@@ -117,7 +117,7 @@ func Chords(f survey.Facets, mm float64) string {
 	if f.Worst == 0 {
 		return None
 	}
-	return "up to " + Length(f.Worst*mm, false) + " from the curve, half of it up to " + Length(f.Chords.Quantile(0.5)*mm, false)
+	return "up to " + Length(f.Worst*mm, false) + " from the curve, half of the curved surface up to " + Length(f.Chords.Quantile(0.5)*mm, false)
 }
 
 // More is how many of a list are not told: "and 12 more".

@@ -79,6 +79,7 @@ const (
 	GoSheet     Action = "go-sheet"
 	GoFactor    Action = "go-factor"
 	GoLadder    Action = "go-ladder"
+	GoFindings  Action = "go-findings"
 
 	LookFront       Action = "look-front"
 	LookSide        Action = "look-side"
@@ -140,7 +141,7 @@ func Actions() []Action {
 	return []Action{
 		NewKit, OpenKit, OpenDemo, SaveKit, SaveKitAs, AddFiles, AddFolder, Quit,
 		Undo, Redo, TickAll, TickNone, TickInvert, TickPart, SetQuantity, PartDetails, RemovePart, OneMore, OneFewer,
-		RenameKit, GoParts, GoSheet, GoFactor, GoLadder,
+		RenameKit, GoParts, GoSheet, GoFactor, GoLadder, GoFindings,
 		LookFront, LookSide, LookTop, Assembled, InRow, FitAll, ZoomIn, ZoomOut, ShowBed, ShowPose, ShowThickness, UseInches, MeasureTool,
 		ClueOfMeasure, LengthOfMeasure, ClueOfPart, ByEyeTool, StandInTool, AddStandIn, PutBack,
 		FindingAside, FindingCure, FindingsOfPart, ChooseProcess, StepGauge, PrintFigure,
@@ -202,6 +203,8 @@ func (a Action) words() (name, tip string) {
 		return "Go to the sheet", "Move the keyboard to the drawing: arrows move it, + and - zoom, page keys select"
 	case GoFactor:
 		return "Go to the factor", "Move the keyboard to the field of the way in force"
+	case GoFindings:
+		return "Go to the findings", "Move the keyboard to the findings"
 	case GoLadder:
 		return "Go to the ladder", "Move the keyboard to the standard ratios"
 	case FindLost:

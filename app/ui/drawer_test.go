@@ -40,6 +40,9 @@ func TestTheDrawerJudges(t *testing.T) {
 	require.Equal(t, s.part("mast").ID, s.view().Pointed.Part)
 	require.False(t, s.drawer.cure.Disabled())
 
+	s.key(text.GoFindings)
+	require.Equal(t, fyne.Focusable(s.drawer.list), s.canvas().Focused())
+
 	// It stays marked while others come and go, and at another factor.
 	s.bench.Type(state.InTarget, "1:50")
 	marked, ok := s.drawer.marked()
