@@ -239,10 +239,7 @@ func (p *book) para(s, style string, size float64) {
 
 // heading keeps a section's title with what follows.
 func (p *book) heading(title string, blocks []Block) {
-	room := 24.0
-	if len(blocks) > 0 && blocks[0].Drawing != nil {
-		room += p.drawingHigh(blocks[0].Drawing)
-	}
+	room := 12 + p.begins(blocks)
 	p.gap(3)
 	p.need(room)
 	p.f.Bookmark(title, 0, p.y)
@@ -250,6 +247,25 @@ func (p *book) heading(title string, blocks []Block) {
 	p.f.SetLineWidth(0.3)
 	p.f.Line(sideMargin, p.y, sideMargin+p.width, p.y)
 	p.gap(2)
+}
+
+// begins is the room that blocks need to begin, so that no heading stands alone at a page's foot:
+// the first with its first lines, and what follows a paragraph that leads to it.
+func (p *book) begins(blocks []Block) float64 {
+	if len(blocks) == 0 {
+		return 0
+	}
+	switch b := blocks[0]; {
+	case b.Para != "":
+		p.font("", bodySize)
+		high := (float64(len(p.wrap(b.Para, p.width))) + 0.3) * high(bodySize)
+		return high + p.begins(blocks[1:])
+	case b.Table != nil:
+		return p.rowsBegin(b.Table, tableSize, false)
+	case b.Drawing != nil:
+		return 12 + p.drawingHigh(b.Drawing)
+	}
+	return 12
 }
 
 func (p *book) block(b Block, drawn map[*Drawing][]stroke) {
@@ -284,22 +300,9 @@ func (p *book) table(t *Table) { p.rows(t, tableSize, false) }
 func (p *book) rows(t *Table, size float64, named bool) {
 	widths := p.columns(t)
 	line := high(size)
-	style := func(col int) (string, float64) {
-		switch {
-		case named && col == 0:
-			return "B", size
-		case col == t.Mono:
-			return "M", monoSize
-		}
-		return "", size
-	}
+	style := t.style(size, named)
 	split := func(cells []string, style func(int) (string, float64)) (out [][]string, lines int) {
-		for i, c := range cells {
-			p.font(style(i))
-			out = append(out, p.wrap(c, widths[i]-2*cellPad))
-			lines = max(lines, len(out[i]))
-		}
-		return out, lines
+		return p.split(cells, widths, style)
 	}
 	draw := func(cells [][]string, from, to int, style func(int) (string, float64), heavy bool) {
 		h := float64(to-from)*line + 2*cellPad
@@ -332,25 +335,12 @@ func (p *book) rows(t *Table, size float64, named bool) {
 	if len(t.Head) > 0 {
 		head, headLines = split(t.Head, bold)
 	}
-	headHigh := 0.0
-	if headLines > 0 {
-		headHigh = float64(headLines)*line + 2*cellPad
-	}
 	begin := func() {
 		if headLines > 0 {
 			draw(head, 0, headLines, bold, true)
 		}
 	}
-	captionHigh := 0.0
-	if t.Caption != "" {
-		captionHigh = 1.3 * high(bodySize)
-	}
-	const together = 12 // lines of the first row that stay with the heads
-	first := 1
-	if len(t.Rows) > 0 {
-		_, first = split(t.Rows[0], style)
-	}
-	p.need(captionHigh + headHigh + float64(min(first, together))*line + 2*cellPad)
+	p.need(p.rowsBegin(t, size, named))
 	if t.Caption != "" {
 		p.para(t.Caption, "B", bodySize)
 	}
@@ -372,6 +362,50 @@ func (p *book) rows(t *Table, size float64, named bool) {
 		}
 	}
 	p.gap(3)
+}
+
+// together are the lines of a row that stay with the heads of their table.
+const together = 12
+
+// style is how the cells of a column are written: style and size. Of named rows the first is
+// their name.
+func (t *Table) style(size float64, named bool) func(col int) (string, float64) {
+	return func(col int) (string, float64) {
+		switch {
+		case named && col == 0:
+			return "B", size
+		case col == t.Mono:
+			return "M", monoSize
+		}
+		return "", size
+	}
+}
+
+// split cuts cells into lines as wide as their columns; lines is how many the longest has.
+func (p *book) split(cells []string, widths []float64, style func(int) (string, float64)) (out [][]string, lines int) {
+	for i, c := range cells {
+		p.font(style(i))
+		out = append(out, p.wrap(c, widths[i]-2*cellPad))
+		lines = max(lines, len(out[i]))
+	}
+	return out, lines
+}
+
+// rowsBegin is the room that a table needs to begin: its caption, its heads and its first row.
+func (p *book) rowsBegin(t *Table, size float64, named bool) float64 {
+	room, widths := 0.0, p.columns(t)
+	if t.Caption != "" {
+		room += 1.3 * high(bodySize)
+	}
+	if len(t.Head) > 0 {
+		_, lines := p.split(t.Head, widths, func(int) (string, float64) { return "B", size })
+		room += float64(lines)*high(size) + 2*cellPad
+	}
+	first := 1
+	if len(t.Rows) > 0 {
+		_, first = p.split(t.Rows[0], widths, t.style(size, named))
+	}
+	return room + float64(min(first, together))*high(size) + 2*cellPad
 }
 
 // columns are the widths of a table's, mm.

@@ -4,7 +4,6 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2/test"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 	"github.com/stretchr/testify/require"
 
 	"scantling/app/sheet"
@@ -49,10 +48,10 @@ func TestBedBody(t *testing.T) {
 	s.queue.Drain()
 	body := func() string { return says(s.factor.root) }
 	require.Contains(t, body(), "Limit: hull, as it lies.")
-	var selects []*ttwidget.Select
+	var selects []*selectBox
 	for _, w := range s.factor.ways {
 		if w.kind == ways.ByBed {
-			selects = within[*ttwidget.Select](w.body)
+			selects = within[*selectBox](w.body)
 		}
 	}
 	printer, turning := selects[0], selects[1]

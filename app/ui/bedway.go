@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -20,12 +19,12 @@ import (
 type bedBody struct {
 	p       *factorPane
 	root    *fyne.Container
-	printer *ttwidget.Select
+	printer *selectBox
 	own     int // how many of printers are the maker's own
 	beds    []judge.Bed
 	forget  *pressButton
-	round   *ttwidget.Check
-	turning *ttwidget.Select
+	round   *checkBox
+	turning *selectBox
 	pose    *pressButton
 	lines   *fyne.Container
 	notes   []*widget.Label
@@ -67,7 +66,7 @@ func newBedBody(p *factorPane) *bedBody {
 	}
 	p.first[k] = p.fields[state.InBedX][0]
 	brim := p.field(k, state.InBedBrim, label)
-	d.round = ttwidget.NewCheck(text.LabelRound, func(on bool) {
+	d.round = newCheck(text.LabelRound, func(on bool) {
 		if !p.drawing {
 			b.SetRound(on)
 		}

@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -19,8 +18,8 @@ type boreLine struct {
 	*fyne.Container
 	w       *Window
 	name    *caption
-	choice  *ttwidget.Select
-	like    *ttwidget.Check
+	choice  *selectBox
+	like    *checkBox
 	part    state.Part
 	bore    int // from 0 on
 	keys    []string
@@ -30,9 +29,9 @@ type boreLine struct {
 func newBoreLine(w *Window) *boreLine {
 	l := &boreLine{w: w}
 	l.name = newCaption("", theme.SizeNameText, theme.ColorNameForeground)
-	l.choice = ttwidget.NewSelect(nil, func(string) { l.say() })
+	l.choice = newSelect(nil, func(string) { l.say() })
 	l.choice.SetToolTip(text.BoreTip)
-	l.like = ttwidget.NewCheck("", func(bool) {})
+	l.like = newCheck("", func(bool) {})
 	l.like.SetToolTip(text.BoresLikeTip)
 	l.Container = container.New(columns{widths: []float32{150, 0, 190}, gap: 8}, l.name, l.choice, l.like)
 	l.Hide()

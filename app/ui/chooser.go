@@ -18,9 +18,35 @@ import (
 // drawn in the window.
 func NewChooser(win fyne.Window) Chooser {
 	if zenity.IsAvailable() {
-		return native{}
+		return either{native{}, drawn{win}}
 	}
 	return drawn{win}
+}
+
+// An either asks the first chooser, and the second where the first cannot show its dialog: the
+// system's may be there and yet not start, as without a display of its own kind or with a
+// language that is not installed.
+type either [2]Chooser
+
+func (e either) Files(ctx context.Context, a Ask) ([]string, error) {
+	return first(func(c Chooser) ([]string, error) { return c.Files(ctx, a) }, e)
+}
+
+func (e either) Folder(ctx context.Context, a Ask) (string, error) {
+	return first(func(c Chooser) (string, error) { return c.Folder(ctx, a) }, e)
+}
+
+func (e either) Save(ctx context.Context, a Ask) (string, error) {
+	return first(func(c Chooser) (string, error) { return c.Save(ctx, a) }, e)
+}
+
+// first is the answer of the first chooser that can ask.
+func first[T any](ask func(Chooser) (T, error), e either) (T, error) {
+	got, err := ask(e[0])
+	if err != nil {
+		return ask(e[1])
+	}
+	return got, nil
 }
 
 // native are the system's dialogs.

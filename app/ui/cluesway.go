@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/sheet"
 	"scantling/app/state"
@@ -28,7 +27,7 @@ type cluesBody struct {
 	rows   []*clueRow
 	heads  *fyne.Container
 	take   *pressButton // what is measured on the sheet
-	part   *ttwidget.Select
+	part   *selectBox
 	parts  []string // ids of part's choices
 	draft  *widget.Label
 	drafts *fyne.Container // draft, in line with the fields
@@ -56,7 +55,7 @@ func newCluesBody(p *factorPane) *cluesBody {
 			}
 		}
 	}
-	c.part = ttwidget.NewSelect(nil, func(string) {
+	c.part = newSelect(nil, func(string) {
 		if i := c.part.SelectedIndex(); !p.drawing && i >= 0 && i < len(c.parts) {
 			b.ClueFromPart(c.parts[i])
 		}
@@ -154,7 +153,7 @@ func (c *cluesBody) larger() {
 // the others.
 type clueRow struct {
 	root    *fyne.Container
-	tick    *ttwidget.Check
+	tick    *checkBox
 	name    *tippedCaption
 	gives   *tippedCaption
 	lengths *tippedCaption
@@ -167,7 +166,7 @@ func newClueRow(p *factorPane) *clueRow {
 		gives: newTippedCaption(theme.SizeNameCaptionText, theme.ColorNameForeground), lengths: newTippedCaption(theme.SizeNameCaptionText, theme.ColorNamePlaceHolder)}
 	r.name.style.Bold = true
 	b := p.w.bench
-	r.tick = ttwidget.NewCheck("", func(on bool) {
+	r.tick = newCheck("", func(on bool) {
 		if !p.drawing {
 			b.SetAside(r.id, !on)
 		}
@@ -236,7 +235,7 @@ func (w *Window) chooseObject(chosen func(key string)) {
 	for i, g := range groups {
 		names[i] = text.GroupName(g)
 	}
-	var group *ttwidget.Select
+	var group *selectBox
 	fill := func(g ways.Group) {
 		shown, mark = nil, -1
 		for _, o := range ways.Objects() {
@@ -249,7 +248,7 @@ func (w *Window) chooseObject(chosen func(key string)) {
 		list.show(-1)
 		list.Refresh()
 	}
-	group = ttwidget.NewSelect(names, func(string) {
+	group = newSelect(names, func(string) {
 		if i := group.SelectedIndex(); i >= 0 {
 			fill(groups[i])
 		}

@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -21,15 +20,15 @@ type copiesPanel struct {
 	panel   *panel // nil while it is closed
 	folder  *tippedEntry
 	pattern *tippedEntry
-	format  *ttwidget.Select
-	own     *ttwidget.Select // the format of the marked file alone
-	marked  string           // id of the first part of that file
+	format  *selectBox
+	own     *selectBox // the format of the marked file alone
+	marked  string     // id of the first part of that file
 	fields  []*pressButton
-	replace *ttwidget.Check
-	folders *ttwidget.Check
-	turned  *ttwidget.Check
-	posed   *ttwidget.Check
-	correct *ttwidget.Check
+	replace *checkBox
+	folders *checkBox
+	turned  *checkBox
+	posed   *checkBox
+	correct *checkBox
 	means   *caption          // what the correction means
 	meant   fyne.CanvasObject // its line
 	names   *keyedList
@@ -107,7 +106,7 @@ func (c *copiesPanel) build() {
 	for i, k := range kinds {
 		names[i] = text.FormatName(k)
 	}
-	c.format = ttwidget.NewSelect(names, func(string) {
+	c.format = newSelect(names, func(string) {
 		if i := c.format.SelectedIndex(); !c.drawing && i >= 0 {
 			b.SetCopyFormat(kinds[i])
 		}
@@ -117,7 +116,7 @@ func (c *copiesPanel) build() {
 	for i, k := range kinds {
 		own[i] = text.OwnFormat(k)
 	}
-	c.own = ttwidget.NewSelect(own, func(string) {
+	c.own = newSelect(own, func(string) {
 		if i := c.own.SelectedIndex(); !c.drawing && i >= 0 {
 			b.SetPartFormat(c.marked, kinds[i])
 		}
@@ -133,30 +132,30 @@ func (c *copiesPanel) build() {
 		c.fields = append(c.fields, chip)
 		chips.Add(chip)
 	}
-	c.folders = ttwidget.NewCheck(text.LabelFolders, func(on bool) {
+	c.folders = newCheck(text.LabelFolders, func(on bool) {
 		if !c.drawing {
 			b.SetFolders(on)
 		}
 	})
 	c.folders.SetToolTip(text.FoldersTip)
-	c.replace = ttwidget.NewCheck(text.LabelOverwrite, func(on bool) {
+	c.replace = newCheck(text.LabelOverwrite, func(on bool) {
 		if !c.drawing {
 			b.SetOverwrite(on)
 		}
 	})
-	c.turned = ttwidget.NewCheck(text.LabelTurned, func(on bool) {
+	c.turned = newCheck(text.LabelTurned, func(on bool) {
 		if !c.drawing {
 			b.SetTurned(on)
 		}
 	})
 	c.turned.SetToolTip(text.TurnedTip)
-	c.posed = ttwidget.NewCheck(text.LabelPosed, func(on bool) {
+	c.posed = newCheck(text.LabelPosed, func(on bool) {
 		if !c.drawing {
 			b.SetPosed(on)
 		}
 	})
 	c.posed.SetToolTip(text.PosedTip)
-	c.correct = ttwidget.NewCheck("", func(on bool) {
+	c.correct = newCheck("", func(on bool) {
 		if !c.drawing {
 			b.CorrectCopies(on)
 		}

@@ -79,7 +79,7 @@ func newDrawer(w *Window) *drawer {
 	numbers.SetToolTip(w.byID[text.ChooseProcess].tip())
 	d.only, d.cure, d.aside = w.toggle(text.FindingsOfPart), w.button(text.FindingCure), w.button(text.FindingAside)
 	head := container.New(padded{10, 4, 10, 2}, container.New(columns{widths: []float32{80, 0, 150, 104, 160, 90, 190, 30}, gap: 8, height: 30},
-		heading(text.PaneFindings), d.count, d.waits, d.only, d.cure, d.aside, d.process.Select, numbers))
+		heading(text.PaneFindings), d.count, d.waits, d.only, d.cure, d.aside, d.process.selectBox, numbers))
 	d.root = newFrame(container.New(layout.NewCustomPaddedVBoxLayout(0), widget.NewSeparator(), head,
 		d.saved),
 		container.NewStack(d.list, container.New(padded{10, 2, 10, 2}, container.NewVBox(d.none))), container.NewWithoutLayout())

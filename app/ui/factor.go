@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -85,11 +84,11 @@ type factorPane struct {
 	fields   map[state.Input][]*field
 	first    map[ways.Kind]*field // where typing begins
 	natives  []*nativeBlock
-	along    []*ttwidget.Select
+	along    []*selectBox
 	alongOf  *fyne.Container // the axis of the way by length
-	measure  *ttwidget.Select
+	measure  *selectBox
 	lengths  []lengthOf // measure's choices
-	trades   *ttwidget.Select
+	trades   *selectBox
 	share    *share
 	ladder   *keyedList
 	reaches  *ladderPlot // between which ratios the kit prints
@@ -124,7 +123,7 @@ func newFactorPane(w *Window) *factorPane {
 	}
 	p.disagree = container.New(layout.NewCustomPaddedVBoxLayout(0))
 
-	p.trades = ttwidget.NewSelect(nil, func(string) {
+	p.trades = newSelect(nil, func(string) {
 		if i := p.trades.SelectedIndex(); !p.drawing && i >= 0 && i < len(p.view.Fields) {
 			w.bench.SetField(p.view.Fields[i])
 		}
@@ -212,9 +211,9 @@ func labelled(label string, o fyne.CanvasObject) *fyne.Container {
 }
 
 // choice is a control to choose from a few; taken is told the index of what the maker takes.
-func (p *factorPane) choice(tip string, taken func(i int)) *ttwidget.Select {
-	var s *ttwidget.Select
-	s = ttwidget.NewSelect(nil, func(string) {
+func (p *factorPane) choice(tip string, taken func(i int)) *selectBox {
+	var s *selectBox
+	s = newSelect(nil, func(string) {
 		if i := s.SelectedIndex(); !p.drawing && i >= 0 {
 			taken(i)
 		}
@@ -224,7 +223,7 @@ func (p *factorPane) choice(tip string, taken func(i int)) *ttwidget.Select {
 }
 
 // axes is a control to choose the axis of a length.
-func (p *factorPane) axes() *ttwidget.Select {
+func (p *factorPane) axes() *selectBox {
 	s := p.choice(text.AlongTip, func(i int) { p.w.bench.SetAlong(geom.Axis(i)) })
 	p.along = append(p.along, s)
 	return s
@@ -396,7 +395,7 @@ func fieldNames(fields []ratio.Field) []string {
 }
 
 // choose shows choices and the chosen one. Two choices may read the same, so the index counts.
-func choose(s *ttwidget.Select, options []string, at int) {
+func choose(s *selectBox, options []string, at int) {
 	if !slices.Equal(s.Options, options) {
 		s.SetOptions(options)
 	}

@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/sheet"
 	"scantling/app/state"
@@ -19,10 +18,10 @@ import (
 type figureBody struct {
 	p       *factorPane
 	root    *fyne.Container
-	eyes    *ttwidget.Select
-	posture *ttwidget.Select
+	eyes    *selectBox
+	posture *selectBox
 	pieces  *fyne.Container
-	checks  []*ttwidget.Check
+	checks  []*checkBox
 	more    *fold
 	says    *widget.Label
 	result  *fyne.Container // once there is one; what is missing is said above
@@ -41,7 +40,7 @@ func newFigureBody(p *factorPane) *figureBody {
 	f.posture = p.choice(text.PostureTip, func(i int) { b.SetPosture(figure.Postures()[i]) })
 	list := container.New(layout.NewCustomPaddedVBoxLayout(-4))
 	for _, s := range figure.Segments() {
-		c := ttwidget.NewCheck(text.SegmentName(s), func(on bool) {
+		c := newCheck(text.SegmentName(s), func(on bool) {
 			if !p.drawing {
 				b.SetSegment(s, on)
 			}

@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -114,7 +113,7 @@ func (p *factorPane) chooseParts() {
 	var panel *panel
 	var first fyne.Focusable
 	for _, part := range parts {
-		c := ttwidget.NewCheck(part.Name, func(on bool) {
+		c := newCheck(part.Name, func(on bool) {
 			chosen[part.ID] = on
 			tell()
 		})

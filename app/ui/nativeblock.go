@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -20,14 +19,14 @@ import (
 type nativeBlock struct {
 	p     *factorPane
 	root  *fyne.Container
-	from  *ttwidget.Select
+	from  *selectBox
 	head  *fyne.Container // of the choice and, for a ratio that is given, its entry
 	given *field
 	wrong *fyne.Container // with the given ratio
 	real  *fyne.Container
-	along *ttwidget.Select
+	along *selectBox
 	full  *fyne.Container
-	unit  *ttwidget.Select
+	unit  *selectBox
 	says  *widget.Label
 	note  *fyne.Container
 }

@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -18,7 +17,7 @@ import (
 type pairPage struct {
 	w       *Window
 	panel   *panel // nil while it is closed
-	choices [2]*ttwidget.Select
+	choices [2]*selectBox
 	rungs   [2][]int // of View.Ladder, by choice; -1: the one that stands there
 	take    [2]*pressButton
 	table   *keyedList
@@ -49,8 +48,8 @@ func (p *pairPage) build() {
 	space := func() fyne.CanvasObject { return newCaption("", theme.SizeNameText, theme.ColorNameForeground) }
 	heads, feet := []fyne.CanvasObject{space()}, []fyne.CanvasObject{space()}
 	for side := range p.choices {
-		var s *ttwidget.Select
-		s = ttwidget.NewSelect(nil, func(string) {
+		var s *selectBox
+		s = newSelect(nil, func(string) {
 			if i := s.SelectedIndex(); !p.drawing && i >= 0 && i < len(p.rungs[side]) {
 				b.CompareWith(side, p.rungs[side][i])
 			}

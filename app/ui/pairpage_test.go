@@ -70,6 +70,20 @@ func TestThePageOfTwoTargets(t *testing.T) {
 	require.Nil(t, s.view().Pair)
 }
 
+// Escape leaves the page although a choice has the keyboard, as it has when the page opens.
+func TestEscapeOutOfAChoiceLeavesThePage(t *testing.T) {
+	s := compared(t)
+	require.Equal(t, fyne.Focusable(s.pair.choices[1]), s.canvas().Focused())
+	s.keys(fyne.KeyEscape)
+	require.Nil(t, s.pair.panel)
+	require.Nil(t, s.view().Pair)
+
+	s.bench.PlanCopies()
+	s.canvas().Focus(s.copies.posed)
+	s.keys(fyne.KeyEscape)
+	require.Nil(t, s.view().Copies)
+}
+
 // A kit without a factor has nothing to compare.
 func TestNothingToCompare(t *testing.T) {
 	s := loaded(t)

@@ -11,7 +11,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -27,10 +26,10 @@ type partPage struct {
 	panel    *panel // nil while it is closed
 	title    *caption
 	file     *tippedCaption
-	scope    *ttwidget.Select
-	unit     *ttwidget.Select
+	scope    *selectBox
+	unit     *selectBox
 	other    *tippedEntry // a unit that is typed
-	up       *ttwidget.Select
+	up       *selectBox
 	quantity *tippedEntry
 	words    *tippedEntry // the maker's own notes
 	says     *caption
@@ -81,9 +80,9 @@ func (p *partPage) ids() []string {
 func (p *partPage) build() {
 	w, b := p.w, p.w.bench
 	leave := func() { p.close() }
-	choice := func(tip string, names []string, chosen func(i int)) *ttwidget.Select {
-		var s *ttwidget.Select
-		s = ttwidget.NewSelect(names, func(string) {
+	choice := func(tip string, names []string, chosen func(i int)) *selectBox {
+		var s *selectBox
+		s = newSelect(names, func(string) {
 			if i := s.SelectedIndex(); !p.drawing && i >= 0 {
 				chosen(i)
 			}

@@ -7,7 +7,6 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -18,10 +17,10 @@ import (
 type personRow struct {
 	i       int
 	root    *fyne.Container
-	pose    *ttwidget.Select
-	who     *ttwidget.Select
+	pose    *selectBox
+	who     *selectBox
 	stature *tippedEntry
-	order   *ttwidget.Select
+	order   *selectBox
 	wrong   *tippedCaption
 	over    string // the part that the last choice of order means
 	drawing bool
@@ -30,9 +29,9 @@ type personRow struct {
 func newPersonRow(w *Window, i int) *personRow {
 	r := &personRow{i: i}
 	b := w.bench
-	pick := func(tip string, do func(at int)) *ttwidget.Select {
-		var s *ttwidget.Select
-		s = ttwidget.NewSelect(nil, func(string) {
+	pick := func(tip string, do func(at int)) *selectBox {
+		var s *selectBox
+		s = newSelect(nil, func(string) {
 			if at := s.SelectedIndex(); !r.drawing && at >= 0 {
 				do(at)
 			}

@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -23,10 +22,10 @@ type processPage struct {
 	gauge    *pressButton
 	says     *widget.Label
 	said     fyne.CanvasObject // the line of says
-	material *ttwidget.Select
+	material *selectBox
 	money    *tippedEntry
 	// corrected says whether copies are corrected, and shrinkage takes what makes up for it.
-	corrected *ttwidget.Check
+	corrected *checkBox
 	shrinkage *pressButton
 	scroll    *container.Scroll
 	fields    []*processField
@@ -45,14 +44,14 @@ type processField struct {
 
 // A processChoice chooses among the processes to begin with and the maker's own.
 type processChoice struct {
-	*ttwidget.Select
+	*selectBox
 	all     []process.Process
 	filling bool
 }
 
 func newProcessChoice(w *Window) *processChoice {
 	c := &processChoice{}
-	c.Select = ttwidget.NewSelect(nil, func(string) {
+	c.selectBox = newSelect(nil, func(string) {
 		if i := c.SelectedIndex(); !c.filling && i >= 0 && i < len(c.all) {
 			w.bench.SetProcess(c.all[i])
 		}
@@ -84,7 +83,7 @@ func (c *processChoice) draw(v state.View) {
 		at = len(c.all)
 		c.all, names = append(c.all, now), append(names, text.ProcessShown(now, known))
 	}
-	choose(c.Select, names, at)
+	choose(c.selectBox, names, at)
 }
 
 // showProcess opens the page.
@@ -126,7 +125,7 @@ func (p *processPage) build() {
 	intro.SetText(text.ProcessIntro)
 	top := container.New(layout.NewCustomPaddedVBoxLayout(4),
 		container.New(columns{widths: []float32{66, 0, 92, 82, 72, 112}, gap: 8},
-			newCaption(text.LabelProcess, theme.SizeNameText, theme.ColorNameForeground), p.choice.Select, p.was, save, p.forget, p.gauge),
+			newCaption(text.LabelProcess, theme.SizeNameText, theme.ColorNameForeground), p.choice.selectBox, p.was, save, p.forget, p.gauge),
 		p.said, tightNote(intro))
 
 	rows := container.New(layout.NewCustomPaddedVBoxLayout(2))
@@ -225,7 +224,7 @@ func (p *processPage) settle(r *processField) {
 }
 
 func (p *processPage) addMaterial(rows *fyne.Container) {
-	p.material = ttwidget.NewSelect(nil, func(string) {
+	p.material = newSelect(nil, func(string) {
 		if all := process.Materials(); !p.drawing && p.material.SelectedIndex() >= 0 && p.material.SelectedIndex() < len(all) {
 			p.w.bench.SetMaterial(all[p.material.SelectedIndex()].Material)
 		}
@@ -237,7 +236,7 @@ func (p *processPage) addMaterial(rows *fyne.Container) {
 
 // addCorrected puts the choice of correcting copies above its numbers.
 func (p *processPage) addCorrected(rows *fyne.Container, press func(label, tip string, do func()) *pressButton) {
-	p.corrected = ttwidget.NewCheck(text.LabelCorrected, func(on bool) {
+	p.corrected = newCheck(text.LabelCorrected, func(on bool) {
 		if !p.drawing {
 			p.w.bench.CorrectCopies(on)
 		}

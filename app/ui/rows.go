@@ -62,7 +62,7 @@ func (t *thumbnails) keep(parts []state.Part) {
 // A partRow shows one part: tick, silhouette, name and quantity, sizes, detail, mark.
 type partRow struct {
 	ttwidget.ToolTipWidget
-	tick                *ttwidget.Check
+	tick                *checkBox
 	thumb               *canvas.Image
 	name, sizes, detail *caption
 	quantity            *caption
@@ -82,7 +82,7 @@ func (r *partRow) Tapped(*fyne.PointEvent) {
 
 func newPartRow() *partRow {
 	r := &partRow{
-		tick:     ttwidget.NewCheck("", nil),
+		tick:     newCheck("", nil),
 		thumb:    canvas.NewImageFromImage(nil),
 		name:     newCaption("", theme.SizeNameText, theme.ColorNameForeground),
 		sizes:    newCaption("", theme.SizeNameCaptionText, theme.ColorNameForeground),

@@ -39,6 +39,9 @@ type sheetView struct {
 
 func newSheetView(w *Window) *sheetView {
 	s := &sheetView{w: w, rim: canvas.NewRectangle(color.Transparent)}
+	if !w.env.Here { // looking through the computer's fonts takes its time, and they differ
+		s.painter.letters.lacking = &systemFonts{}
+	}
 	s.raster = canvas.NewRaster(s.picture)
 	s.raster.ScaleMode = canvas.ImageScalePixels
 	s.ExtendBaseWidget(s)

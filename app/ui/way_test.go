@@ -7,7 +7,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 	"github.com/stretchr/testify/require"
 
 	"scantling/app/state"
@@ -151,7 +150,7 @@ func TestChoosingAnObject(t *testing.T) {
 	s := loaded(t)
 	got := ""
 	s.chooseObject(func(key string) { got = key })
-	group, list := within[*ttwidget.Select](s.over())[0], within[*keyedList](s.over())[0]
+	group, list := within[*selectBox](s.over())[0], within[*keyedList](s.over())[0]
 	require.Equal(t, fyne.Focusable(group), s.canvas().Focused())
 	seen := 0
 	for i := range ways.Groups() {
@@ -205,7 +204,7 @@ func TestSeveralPartsAreMeasuredTogether(t *testing.T) {
 	require.Equal(t, text.LabelSeveral, several[len(several)-1])
 	s.factor.measure.SetSelectedIndex(len(several) - 1)
 	require.Equal(t, text.LabelWholeKit, s.factor.measure.Selected, "until they are chosen")
-	checks := within[*ttwidget.Check](s.over())
+	checks := within[*checkBox](s.over())
 	require.Len(t, checks, 3)
 	test.Tap(checks[1])
 	test.Tap(checks[2])

@@ -18,8 +18,10 @@ import (
 // it has cut.
 type typeCase struct {
 	fonts [3]*opentype.Font // plain, bold, symbols
-	faces map[faceKey]font.Face
-	cut   map[letterKey]letter
+	// lacking are the computer's fonts for letters that none of them has; nil: there are none.
+	lacking *systemFonts
+	faces   map[faceKey]font.Face
+	cut     map[letterKey]letter
 }
 
 type faceKey struct {
@@ -90,6 +92,12 @@ func (t *typeCase) letter(k letterKey) letter {
 		from.font = symbolFont
 	}
 	face := t.face(from)
+	if t.lacking != nil && from.font == symbolFont {
+		if other := t.other(k); other != nil {
+			face = other
+			defer other.Close()
+		}
+	}
 	dot := fixed.Point26_6{X: fixed.Int26_6(64 * k.third / thirds)}
 	box, mask, corner, advance, ok := face.Glyph(dot, k.r)
 	l := letter{at: box.Min, advance: float64(advance) / 64}
@@ -104,6 +112,23 @@ func (t *typeCase) letter(k letterKey) letter {
 	}
 	t.cut[k] = l
 	return l
+}
+
+// other is a face of the computer's that has a letter which the window's fonts all lack, nil
+// where there is none. Its letters are kept as cut, the face is not.
+func (t *typeCase) other(k letterKey) font.Face {
+	if i, err := t.font(symbolFont).GlyphIndex(nil, k.r); err == nil && i != 0 {
+		return nil
+	}
+	f := t.lacking.find(k.r)
+	if f == nil {
+		return nil
+	}
+	face, err := opentype.NewFace(f, &opentype.FaceOptions{Size: k.size, DPI: 72, Hinting: font.HintingNone})
+	if err != nil {
+		return nil
+	}
+	return face
 }
 
 // write sets a line of writing.
