@@ -13,7 +13,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/sheet"
 	"scantling/app/state"
@@ -30,9 +29,9 @@ type printedPage struct {
 	person      *tippedEntry
 	people      *pressButton
 	personFault *widget.Label
-	posture     *ttwidget.Select
-	base        *ttwidget.Check
-	seat        *ttwidget.Check
+	posture     *selectBox
+	base        *checkBox
+	seat        *checkBox
 	says        *widget.Label
 	fault       *widget.Label
 	saved       *widget.Label
@@ -95,11 +94,11 @@ func (p *printedPage) build() {
 	for _, pose := range figure.Poses() {
 		poses = append(poses, text.PoseName(pose))
 	}
-	p.posture = ttwidget.NewSelect(poses, func(string) { p.make() })
+	p.posture = newSelect(poses, func(string) { p.make() })
 	p.posture.SetSelectedIndex(max(0, slices.Index(figure.Poses(), figure.Stands)))
-	p.base = ttwidget.NewCheck(text.LabelBase, func(bool) { p.make() })
+	p.base = newCheck(text.LabelBase, func(bool) { p.make() })
 	p.base.SetChecked(true)
-	p.seat = ttwidget.NewCheck(text.LabelSeat, func(bool) { p.make() })
+	p.seat = newCheck(text.LabelSeat, func(bool) { p.make() })
 	p.seat.SetChecked(true)
 	p.bar = widget.NewProgressBar()
 	p.bar.TextFormatter = func() string { return "" }

@@ -9,7 +9,6 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	ttwidget "github.com/dweymouth/fyne-tooltip/widget"
 
 	"scantling/app/state"
 	"scantling/app/text"
@@ -24,7 +23,7 @@ type bedsPanel struct {
 	names        *caption
 	folder       *tippedEntry
 	choose       *pressButton
-	replace      *ttwidget.Check
+	replace      *checkBox
 	job          *caption
 	as3MF, asSTL *pressButton
 	one, done    *pressButton
@@ -77,7 +76,7 @@ func (p *bedsPanel) build() {
 				p.folder.show(p.beds.Folder)
 			})
 	})
-	p.replace = ttwidget.NewCheck(text.LabelOverwrite, func(on bool) {
+	p.replace = newCheck(text.LabelOverwrite, func(on bool) {
 		if !p.drawing {
 			b.ReplaceBeds(on)
 		}

@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"math"
 	"os"
 	"sync"
 
@@ -47,7 +46,7 @@ func (s *systemFonts) find(r rune) *opentype.Font {
 	at := s.known.FontLocation(face.Font)
 	f, seen := s.files[at]
 	if !seen {
-		f = readFont(at)
+		f, _ = readFont(at)
 		s.files[at] = f
 	}
 	if f == nil {
@@ -61,16 +60,16 @@ func (s *systemFonts) find(r rune) *opentype.Font {
 
 // readFont opens one font of a file; nil if it is of a kind that cannot be set. The file stays
 // open: only the letters that are cut are read.
-func readFont(at fontscan.Location) *opentype.Font {
+func readFont(at fontscan.Location) (*opentype.Font, *os.File) {
 	file, err := os.Open(at.File)
 	if err != nil {
-		return nil
+		return nil, nil
 	}
 	if all, err := opentype.ParseCollectionReaderAt(file); err == nil && int(at.Index) < all.NumFonts() {
-		if f, err := all.Font(int(at.Index)); err == nil && f.UnitsPerEm() > 0 && int(f.UnitsPerEm()) < math.MaxInt16 {
-			return f
+		if f, err := all.Font(int(at.Index)); err == nil {
+			return f, file
 		}
 	}
 	file.Close()
-	return nil
+	return nil, nil
 }
