@@ -48,6 +48,9 @@ type Printed struct {
 // usualStature is how tall the person is where nobody says it, mm: as the usual stand-in.
 const usualStature = 1750
 
+// figureStep is how much more of a figure is made when it is told again.
+const figureStep = 0.1
+
 // FigureToPrint makes a person to print. View.Printed tells of it.
 func (b *Bench) FigureToPrint(a PrintedAsked) {
 	v := &b.view
@@ -81,7 +84,12 @@ func (b *Bench) FigureToPrint(a PrintedAsked) {
 	var made mannequin.Figure
 	var views mannequin.Views
 	b.start(&b.figuring, func(w *worker) (err error) {
+		told := 0.0
 		made, err = mannequin.Make(w.ctx, next.Spec, func(share float64) {
+			if share < told+figureStep { // every telling has the whole window drawn
+				return
+			}
+			told = share
 			w.report(func() {
 				b.figuring.job.Share, v.Printed.Share = share, share
 				b.change()

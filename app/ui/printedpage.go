@@ -18,6 +18,7 @@ import (
 	"scantling/app/state"
 	"scantling/app/text"
 	"scantling/engine/figure"
+	"scantling/engine/mannequin"
 )
 
 // A printedPage makes a person to print, over the window.
@@ -43,6 +44,7 @@ type printedPage struct {
 	asSTL       *pressButton
 	as3MF       *pressButton
 	busy        bool
+	made        mannequin.Spec // what is being made, or was last
 	drawing     bool
 }
 
@@ -177,11 +179,16 @@ func (p *printedPage) close() {
 }
 
 func (p *printedPage) draw(v state.View) {
-	p.busy = v.Printed.Busy
+	now, was := v.Printed, p.busy
+	p.busy = now.Busy
 	if p.panel == nil {
 		return
 	}
-	now := v.Printed
+	if was && now.Busy && now.Spec == p.made { // it has only come farther
+		p.bar.SetValue(now.Share)
+		return
+	}
+	p.made = now.Spec
 	tell := func(l *widget.Label, s string) {
 		if l.Text != s {
 			l.SetText(s)
