@@ -6,8 +6,6 @@ package main
 import (
 	"flag"
 	"fmt"
-	"net/url"
-	"path/filepath"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
@@ -62,9 +60,7 @@ func run(demo bool, paths []string) {
 		Post:    fyne.Do,
 		Chooser: ui.NewChooser(win),
 		Version: programVersion,
-		Show: func(folder string) error {
-			return a.OpenURL(&url.URL{Scheme: "file", Path: filepath.ToSlash(folder)})
-		},
+		Show:    func(folder string) error { return show(a, folder) },
 	}, win)
 	prefs := a.Preferences()
 	win.Resize(fyne.NewSize(float32(prefs.FloatWithFallback(keyWidth, 1280)), float32(prefs.FloatWithFallback(keyHeight, 800))))

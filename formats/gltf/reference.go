@@ -38,6 +38,8 @@ func localName(uri string) (decoded, written string, code fault.Code) {
 			}
 			return "", "", fault.Network
 		}
+	}
+	for _, s := range []string{uri, decoded} {
 		if strings.ContainsAny(s, "\\\x00") || !filepath.IsLocal(filepath.FromSlash(s)) {
 			return "", "", fault.Outside
 		}
