@@ -1,6 +1,9 @@
 package sheet
 
 import (
+	"unicode"
+	"unicode/utf8"
+
 	"scantling/app/state"
 	"scantling/app/text"
 )
@@ -134,14 +137,27 @@ func (d *drawing) noteRow(p *placed) {
 	}
 }
 
-// shortened cuts writing that would be wider than room, as far as its length tells.
+// shortened cuts writing that would be wider than room, as far as its letters tell.
 func shortened(s string, room float64) string {
-	const perRune = sizeLabel * 0.56 // mean width of a letter in the window's fonts
-	r := []rune(s)
-	if n := int(room / perRune); len(r) > n {
-		return string(r[:max(n-1, 1)]) + "…"
+	const mean = sizeLabel * 0.56 // width of a letter in the window's fonts
+	wide, keep := 0.0, 0          // of what was seen, and how many bytes of it fit beside the sign
+	for i, r := range s {
+		if i == 0 || wide+mean <= room {
+			keep = i
+		}
+		if unicode.In(r, unicode.Han, unicode.Hiragana, unicode.Katakana, unicode.Hangul) {
+			wide += sizeLabel // they fill a square
+		} else {
+			wide += mean
+		}
 	}
-	return s
+	if wide <= room {
+		return s
+	}
+	if _, first := utf8.DecodeRuneInString(s); keep < first {
+		keep = first
+	}
+	return s[:keep] + "…"
 }
 
 // overall dimensions the assembled kit.
