@@ -46,12 +46,12 @@ func MannequinNotes(f mannequin.Figure, s mannequin.Spec) []string {
 	}
 	switch {
 	case len(thick) > 0:
-		notes = append(notes, fmt.Sprintf("Thicker than true where thinnest, so that it prints and stands: %s. But for the edges of the soles, no limb is under %s"+nbsp+"mm.",
+		notes = append(notes, fmt.Sprintf("Thicker than true where thinnest, so that it prints and stands: %s. But for edges, and where limbs meet, no limb is under %s"+nbsp+"mm.",
 			strings.Join(thick, ", "), ProcessNumber("", s.Limits.Pin)))
 	case s.Limits.Pin == 0:
 		notes = append(notes, "True to scale: the process has no limit for pins, so nothing was thickened. Thin limbs may not come out.")
 	default:
-		notes = append(notes, "True to scale: no limb is thinner than the process makes, but for the edges of the soles.")
+		notes = append(notes, "True to scale: no limb is thinner than the process makes, but for edges, and where limbs meet.")
 	}
 	if most > 2.5 {
 		notes = append(notes, "So much of it is thickened that it is no likeness: good to show how tall a person is there, as a marker on a deck or a platform. A larger ratio or a finer process shows more.")
