@@ -87,6 +87,7 @@ check "engine knows no format and no window" upward ./engine/... '^scantling/(ap
 check "formats know no window" upward ./formats/... '^scantling/app|^fyne\.io'
 check "state, words, sheet and command know no widget" upward "./app/state/... ./app/text/... ./app/sheet/... ./app/record/... ./app/scant/..." '^fyne\.io'
 check "go vet" env CGO_ENABLED=0 "$go" vet -tags ci ./...
+check "go vet for Windows on 32 bits" env CGO_ENABLED=0 GOOS=windows GOARCH=386 "$go" vet ./engine/... ./formats/... ./app/state/... ./app/text/... ./app/sheet/... ./app/record/... ./app/scant/...
 
 heading "Tests without a display or a C compiler"
 CGO_ENABLED=0

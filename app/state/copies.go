@@ -263,6 +263,9 @@ func (p *plan) rename(b *Bench) {
 		p.Err = ErrNoneTicked
 	case !factor.Known():
 		p.Err = ErrNoFactor
+		for i := range p.Names {
+			p.Names[i].Name = "" // it would tell a factor of 0
+		}
 	case p.Folder == "":
 		p.Err = ErrNoFolder
 	case patternErr != nil:

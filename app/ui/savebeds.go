@@ -145,7 +145,7 @@ func (p *bedsPanel) draw(v state.View) {
 	p.drawing = true
 	defer func() { p.drawing = false }()
 	p.beds = v.Beds
-	p.says.SetText(strings.Join(text.BedsSay(v.Beds, v.Sheet.Inches), " "))
+	p.says.SetText(strings.Join(text.BedsSay(v.Beds, v.Sheet.Inches), "\n"))
 	p.names.set(text.SaveBedsSay(v))
 	if p.w.canvas().Focused() != fyne.Focusable(p.folder) {
 		p.folder.show(v.Beds.Folder)

@@ -126,11 +126,7 @@ func Make(ctx context.Context, s Spec, report func(float64)) (Figure, error) {
 	area := 2 * (size[0]*size[1] + size[1]*size[2] + size[2]*size[0])
 	l := newLattice(box, max(b.step, math.Sqrt(trianglesBy*area/mostTriangles)))
 	f.Step = l.step
-	near, err := l.measure(ctx, &solid, func(done float64) { report(0.7 * done) })
-	if err != nil {
-		return Figure{}, err
-	}
-	m, err := l.surface(ctx, near, "figure")
+	m, err := l.solid(ctx, &solid, "figure", func(done float64) { report(0.7 * done) })
 	if err != nil {
 		return Figure{}, err
 	}

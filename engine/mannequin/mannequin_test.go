@@ -61,6 +61,7 @@ func TestOneSoundBody(t *testing.T) {
 			Spec{Stature: 1750, Pose: figure.Reaches, Ratio: scale(t, "1:160"), Limits: limits("filament")},
 			Spec{Stature: 1850, Pose: figure.Sits, Ratio: scale(t, "1:160"), Limits: limits("resin")},
 			Spec{Stature: 1628, Of: figure.Women, Pose: figure.Reaches, Ratio: scale(t, "1:72"), Limits: limits("powder"), NoBase: true},
+			Spec{Stature: 1750, Ratio: scale(t, "1:160"), Limits: limits("filament"), NoBase: true},
 			Spec{Of: "girl-6", Pose: figure.Reaches, Ratio: scale(t, "1:24"), Limits: limits("other")},
 		)
 	}
@@ -211,6 +212,30 @@ func TestWhatCannotBe(t *testing.T) {
 	stop()
 	_, err := Make(ctx, Spec{Stature: 1750, Ratio: r}, nil)
 	require.ErrorIs(t, err, context.Canceled)
+}
+
+// A steepBall overstates distances.
+type steepBall struct{ egg }
+
+func (b steepBall) distance(p geom.Vec) float64 { return 40 * b.egg.distance(p) }
+
+// Where what is far away cannot be told by its distance, all is looked at, and the body is closed.
+func TestLeapsAreClosed(t *testing.T) {
+	f := field{groups: []group{{0, []piece{egg{geom.Vec{0, 0, -3}, geom.Vec{5, 5, 5}}, steepBall{egg{geom.Vec{2, 0, 3}, geom.Vec{4, 3, 5}}}}}}, floor: -100}
+	box := f.groups[0].pieces[0].bounds().Union(f.groups[0].pieces[1].bounds())
+	l := newLattice(box, 0.15)
+	near, err := l.measure(context.Background(), &f, func(float64) {})
+	require.NoError(t, err)
+	m, err := l.surface(context.Background(), near, "two")
+	require.NoError(t, err)
+	closed, err := mesh.Closes(context.Background(), m)
+	require.NoError(t, err)
+	require.False(t, closed, "part of it was passed over")
+	m, err = l.solid(context.Background(), &f, "two", func(float64) {})
+	require.NoError(t, err)
+	closed, err = mesh.Closes(context.Background(), m)
+	require.NoError(t, err)
+	require.True(t, closed)
 }
 
 // Leaving out what is far away changes nothing that is near.

@@ -21,6 +21,8 @@ type lattice struct {
 	step   float64
 	n      [3]int // cubes along each axis, a multiple of block
 	values []float32
+	// everywhere has every node looked at, with all pieces.
+	everywhere bool
 }
 
 const (
@@ -98,6 +100,25 @@ func inParallel(ctx context.Context, n int, report func(float64), do func(k int)
 	return ctx.Err()
 }
 
+// solid is the mesh of a field. Should a field change by more than steep, part of its surface may be
+// passed over, which leaves it open; then every node is looked at.
+func (l *lattice) solid(ctx context.Context, f *field, name string, report func(float64)) (*mesh.Mesh, error) {
+	for {
+		near, err := l.measure(ctx, f, report)
+		if err != nil {
+			return nil, err
+		}
+		m, err := l.surface(ctx, near, name)
+		if err != nil {
+			return nil, err
+		}
+		if closed, err := mesh.Closes(ctx, m); err != nil || closed || l.everywhere {
+			return m, err
+		}
+		l.everywhere = true
+	}
+}
+
 // measure gives every node its value. Blocks that the surface does not come near are not looked
 // at node by node.
 func (l *lattice) measure(ctx context.Context, f *field, report func(float64)) (near []bool, err error) {
@@ -121,11 +142,14 @@ func (l *lattice) measureBlock(f *field, i0, j0, k0, size int) (near bool) {
 	// Edges lead half a step out of it.
 	reach := steep * l.step * (float64(size) + 1) * math.Sqrt(3) / 2
 	about := f.at(centre)
-	if math.Abs(about) > reach {
+	if math.Abs(about) > reach && !l.everywhere {
 		l.each(i0, j0, k0, size, func(i, j, k, middle int) { l.values[l.node(i, j, k, middle)] = float32(about) })
 		return false
 	}
-	here := f.near(centre, reach)
+	here := f
+	if !l.everywhere {
+		here = f.near(centre, reach)
+	}
 	if size == finestBlock {
 		l.each(i0, j0, k0, size, func(i, j, k, middle int) {
 			l.values[l.node(i, j, k, middle)] = float32(here.at(l.at(i, j, k, middle)))
