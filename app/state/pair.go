@@ -65,7 +65,7 @@ type pairing struct {
 // forget is as if nothing had ever been compared.
 func (p *pairing) forget() {
 	p.stop()
-	*p = pairing{slot: p.slot}
+	p.open, p.at, p.asked, p.task, p.known = false, [2]aim{}, pairTask{}, pairTask{}, Comparison{}
 }
 
 // A pairTask is all that tallies depend on. What it holds never changes, so that a worker may have

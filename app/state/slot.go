@@ -99,7 +99,7 @@ func (w *worker) flush(now bool) {
 func (b *Bench) start(s *slot, work func(w *worker) error, end func(error)) {
 	s.stop()
 	ctx, cancel := context.WithCancel(context.Background())
-	run := s.run
+	run, id := s.run, s.id
 	s.busy, s.cancel, s.job = true, cancel, Job{ID: s.id}
 	w := &worker{ctx: ctx, post: b.config.Post, handle: func(said []func()) {
 		b.together(func() {
@@ -111,7 +111,7 @@ func (b *Bench) start(s *slot, work func(w *worker) error, end func(error)) {
 		})
 	}}
 	go func() {
-		err := guard(s.id, func() error { return work(w) })
+		err := guard(id, func() error { return work(w) })
 		w.mu.Lock()
 		w.job = nil
 		w.said = append(w.said, func() {
