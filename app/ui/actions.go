@@ -352,6 +352,18 @@ func fileName(title string) string {
 	}, title)
 }
 
+// chooseSave asks where something is to be saved as a file with the first of the extensions. asked tells
+// done whether the maker was asked if that file may be replaced: not where the extension was added.
+func (w *Window) chooseSave(a Ask, done func(path string, asked bool)) {
+	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Save(w.ctx, a) }, a, func(got any) {
+		path, asked := got.(string), true
+		if ext := a.Extensions[0]; !strings.EqualFold(filepath.Ext(path), ext) {
+			path, asked = path+ext, false
+		}
+		done(path, asked)
+	})
+}
+
 // choose asks for files aside and comes back with the answer, if there is one.
 func (w *Window) choose(ask func(Ask) (any, error), a Ask, done func(any)) {
 	if w.choosing {

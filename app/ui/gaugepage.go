@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"path/filepath"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -157,16 +156,8 @@ func (p *gaugePage) press(step gauge.Step) {
 
 // save asks where the gauge is to be saved.
 func (p *gaugePage) save() {
-	w, b := p.w, p.w.bench
-	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Save(w.ctx, a) },
-		Ask{Title: text.SaveGauge, Folder: b.Folder(state.ForGauges), Kind: text.GaugesChosen, Extensions: []string{".stl"}, Name: text.GaugeFile},
-		func(got any) {
-			path, asked := got.(string), true
-			if !strings.EqualFold(filepath.Ext(path), ".stl") {
-				path, asked = path+".stl", false // nobody was asked whether that may be replaced
-			}
-			b.SaveGauge(path, asked)
-		})
+	b := p.w.bench
+	p.w.chooseSave(Ask{Title: text.SaveGauge, Folder: b.Folder(state.ForGauges), Kind: text.GaugesChosen, Extensions: []string{".stl"}, Name: text.GaugeFile}, b.SaveGauge)
 }
 
 func (p *gaugePage) close() {

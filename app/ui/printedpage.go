@@ -3,7 +3,6 @@ package ui
 import (
 	"image"
 	"image/color"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -148,14 +147,9 @@ func (p *printedPage) stopOrMake() {
 
 // ask asks where the figure is to be saved, in the format of an ending.
 func (p *printedPage) ask(ending string) {
-	w, b := p.w, p.w.bench
-	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Save(w.ctx, a) },
-		Ask{Title: text.PrintedPage, Folder: b.Folder(state.ForGauges), Kind: text.PrintedChosen, Extensions: []string{ending}, Name: text.PrintedFile + ending},
-		func(got any) {
-			path, asked := got.(string), true
-			if !strings.EqualFold(filepath.Ext(path), ending) {
-				path, asked = path+ending, false // nobody was asked whether that may be replaced
-			}
+	b := p.w.bench
+	p.w.chooseSave(Ask{Title: text.PrintedPage, Folder: b.Folder(state.ForGauges), Kind: text.PrintedChosen, Extensions: []string{ending}, Name: text.PrintedFile + ending},
+		func(path string, asked bool) {
 			b.SavePrinted(path, text.MannequinTag(b.View().Printed.Spec.Ratio), asked)
 		})
 }

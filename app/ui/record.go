@@ -2,7 +2,6 @@ package ui
 
 import (
 	"path/filepath"
-	"strings"
 
 	"fyne.io/fyne/v2/lang"
 
@@ -41,14 +40,10 @@ func (w *Window) askRecord() {
 // saveRecord asks where the record is to be saved.
 func (w *Window) saveRecord(form record.Form, paper record.Paper) {
 	b, ext := w.bench, form.Extension()
-	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Save(w.ctx, a) },
+	w.chooseSave(
 		Ask{Title: text.SaveRecord.Name(), Folder: b.Folder(state.ForRecords), Kind: text.RecordsChosen, Extensions: []string{ext},
 			Name: fileName(text.RecordFileName(b.View())) + ext},
-		func(got any) {
-			path, asked := got.(string), true
-			if !strings.EqualFold(filepath.Ext(path), ext) {
-				path, asked = path+ext, false // nobody was asked whether that may be replaced
-			}
+		func(path string, asked bool) {
 			w.record.waiting = true
 			b.SaveRecord(path, asked, record.Recorder(form, paper))
 		})

@@ -102,17 +102,9 @@ func (p *bedsPanel) build() {
 
 // saveOne asks where the kit is to be saved as one package.
 func (p *bedsPanel) saveOne() {
-	w, b := p.w, p.w.bench
+	b := p.w.bench
 	name := strings.TrimSuffix(filepath.Base(text.Title(b.View().Title)), ".3mf") + ".3mf"
-	w.choose(func(a Ask) (any, error) { return w.env.Chooser.Save(w.ctx, a) },
-		Ask{Title: text.SaveAsOne, Folder: b.Folder(state.ForCopies), Kind: text.PackagesChosen, Extensions: []string{".3mf"}, Name: name},
-		func(got any) {
-			path, asked := got.(string), true
-			if !strings.EqualFold(filepath.Ext(path), ".3mf") {
-				path, asked = path+".3mf", false // nobody was asked whether that may be replaced
-			}
-			b.SaveTogether(path, asked)
-		})
+	p.w.chooseSave(Ask{Title: text.SaveAsOne, Folder: b.Folder(state.ForCopies), Kind: text.PackagesChosen, Extensions: []string{".3mf"}, Name: name}, b.SaveTogether)
 }
 
 func (p *bedsPanel) close() {
