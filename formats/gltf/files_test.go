@@ -102,6 +102,17 @@ func TestNamesThatWereNotEncoded(t *testing.T) {
 	}
 }
 
+// Letters of other languages are encoded as their UTF-8, or stand as they are.
+func TestNamesInOtherLetters(t *testing.T) {
+	for _, uri := range []string{"side%20f%C3%AFle%20%E8%88%B9.bin", "side%20fïle%20船.bin"} {
+		text, bin := sideCube(uri)
+		f := opened(t, filepath.Join(write(t, map[string][]byte{"a.gltf": text, "side fïle 船.bin": bin}), "a.gltf"))
+		require.Equal(t, []string{"side fïle 船.bin"}, f.Companions())
+		require.Equal(t, 12, f.Parts()[0].Triangles)
+		require.Contains(t, files(t, filepath.Dir(copyOf(t, f, "a.gltf", 2))), "side fïle 船.bin")
+	}
+}
+
 func TestNoFile(t *testing.T) {
 	folder := t.TempDir()
 	_, err := Open(context.Background(), filepath.Join(folder, "a.glb"), nil)
